@@ -1,0 +1,2 @@
+"""The folders of the demo. Invented throughout; data only, no code.
+"""

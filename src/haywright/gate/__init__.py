@@ -1,0 +1,2 @@
+"""Buying and selling: what a lot is worth. Money is Decimal.
+"""

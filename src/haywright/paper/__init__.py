@@ -1,0 +1,2 @@
+"""What is printed: templates, fonts, drawings and charts.
+"""

@@ -1,0 +1,2 @@
+"""The whole way of a lot as a few readable modules, called by every door.
+"""
