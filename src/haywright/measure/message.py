@@ -1,0 +1,89 @@
+"""Messages: what pure code says. A key and quantities, never a sentence.
+
+``words`` owns the sentences; a Message can be kept, compared, sent as JSON and said in
+another language later.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+from decimal import Decimal
+from typing import TypeAlias
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """A number inside a message, with what is needed to print it.
+
+    Parameters
+    ----------
+    value
+        The number, in ``unit``.
+    unit
+        Unit name as in :mod:`haywright.measure.units`; "" for a bare count or index.
+    basis
+        Text of the basis, e.g. "dry matter", or "".
+    analyte
+        Dictionary name; decides rounding when ``digits`` is not given.
+    digits
+        Decimals to print.
+    """
+
+    value: float | Decimal
+    unit: str = ""
+    basis: str = ""
+    analyte: str = ""
+    digits: int | None = None
+
+
+MessageValue: TypeAlias = (
+    "str | int | float | Decimal | bool | date | None | Amount | Message | tuple[MessageValue, ...]"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Message:
+    """A key into the catalogue of words, and the quantities that go into its sentence."""
+
+    key: str
+    args: Mapping[str, MessageValue] = field(default_factory=dict)
+
+    def __str__(self) -> str:
+        inside = ", ".join(f"{k}={_plain(v)}" for k, v in self.args.items())
+        return f"{self.key}({inside})"
+
+    def __hash__(self) -> int:
+        return hash((self.key, tuple(sorted((k, str(v)) for k, v in self.args.items()))))
+
+    def to_json(self) -> dict[str, object]:
+        """The message as plain JSON values."""
+        return {"key": self.key, "args": {k: _json(v) for k, v in self.args.items()}}
+
+
+def message(key: str, **args: MessageValue) -> Message:
+    """Build a Message from keyword quantities."""
+    return Message(key, args)
+
+
+def _plain(value: MessageValue) -> str:
+    if isinstance(value, tuple):
+        return "[" + "; ".join(_plain(v) for v in value) + "]"
+    if isinstance(value, Amount):
+        return f"{value.value} {value.unit}".strip()
+    return str(value)
+
+
+def _json(value: MessageValue) -> object:
+    if isinstance(value, tuple):
+        return [_json(v) for v in value]
+    if isinstance(value, Message):
+        return value.to_json()
+    if isinstance(value, Amount):
+        return {"value": float(value.value), "unit": value.unit, "basis": value.basis}
+    if isinstance(value, Decimal):
+        return str(value)
+    if isinstance(value, date):
+        return value.isoformat()
+    return value

@@ -1,0 +1,54 @@
+"""The catalogues of sentences: gettext files, one per place, keyed by message key."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib.resources import files
+
+from haywright.measure.errors import HaywrightError
+from haywright.measure.message import message
+
+LANGUAGES = ("en",)
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One message's text, and its text for one thing when the two differ."""
+
+    text: str
+    singular: str = ""
+
+    def for_count(self, n: object) -> str:
+        """The text that suits a count of things."""
+        return self.singular if self.singular and n == 1 else self.text
+
+
+@lru_cache(maxsize=4)
+def catalogue(language: str) -> dict[str, Entry]:
+    """Every message of a language by key."""
+    from babel.messages.pofile import read_po
+
+    found: dict[str, Entry] = {}
+    folder = files(__package__).joinpath(language)
+    for file in sorted(folder.iterdir(), key=lambda f: f.name):
+        if not file.name.endswith(".po"):
+            continue
+        with file.open("rb") as stream:
+            for entry in read_po(stream, locale=language):
+                if not entry.id:
+                    continue
+                key = entry.id[0] if isinstance(entry.id, (tuple, list)) else entry.id
+                if key in found:
+                    raise HaywrightError(message("words.key_twice", id=key))
+                texts = entry.string if isinstance(entry.string, (tuple, list)) else (entry.string,)
+                found[key] = Entry(texts[-1], texts[0] if len(texts) > 1 else "")
+    return found
+
+
+def text_of(key: str, language: str) -> Entry:
+    """The text of a key; a missing one is an error of ours, never shown as a bare key."""
+    try:
+        return catalogue(language)[key]
+    except KeyError:
+        raise HaywrightError(message("words.key_missing", id=key)) from None

@@ -1,0 +1,102 @@
+"""Numbers, units and dates as a person reads them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from functools import lru_cache
+from importlib.resources import files
+import tomllib
+
+from haywright.measure.analytes import dictionary
+from haywright.measure.message import Amount
+from haywright.measure.rounding import round_decimal, round_significant
+from haywright.measure.units import convert
+
+NBSP = "\N{NO-BREAK SPACE}"
+SCALES = ("us", "si")
+
+
+@dataclass(frozen=True, slots=True)
+class Reader:
+    """Whom we speak to: language and the units they use ("us" or "si")."""
+
+    language: str = "en"
+    units: str = "us"
+
+
+@lru_cache(maxsize=1)
+def _shown() -> dict[str, dict[str, str]]:
+    text = files(__package__).joinpath("shown_units.toml").read_text("utf-8")
+    return tomllib.loads(text)
+
+
+def shown_unit(unit: str, reader: Reader) -> str:
+    """The unit a reader uses for quantities that are kept in ``unit``."""
+    return _shown()[reader.units].get(unit, unit)
+
+
+def unit_label(unit: str) -> str:
+    """How a unit is written on a page."""
+    return _shown()["label"].get(unit, unit)
+
+
+def number(value: float | Decimal, reader: Reader, *, digits: int | None = None) -> str:
+    """A number with the reader's separators; ``digits`` decimals, or as many as it needs."""
+    from babel.numbers import format_decimal
+
+    if digits is None:
+        exact = value if isinstance(value, Decimal) else Decimal(repr(float(value)))
+        exact = round_significant(exact, 6) if exact else Decimal(0)
+        plain = exact.normalize()
+        digits = max(0, -int(plain.as_tuple().exponent))
+    rounded = round_decimal(value, digits)
+    pattern = "#,##0" + ("." + "0" * digits if digits else "")
+    return str(format_decimal(rounded, pattern, locale=reader.language)).replace("-", "\N{MINUS SIGN}")
+
+
+def rounded(value: float | Decimal, amount: Amount) -> Decimal:
+    """The number as the dictionary rounds it: decimals or significant figures."""
+    entry = dictionary().get(amount.analyte)
+    if amount.digits is not None:
+        return round_decimal(value, amount.digits)
+    if entry is not None and entry.significant is not None:
+        return round_significant(value, entry.significant)
+    if entry is not None and entry.digits is not None:
+        return round_decimal(value, entry.digits)
+    return round_significant(value, 3)
+
+
+def figure(amount: Amount, reader: Reader) -> tuple[str, str]:
+    """The number and the unit of an amount, in the reader's units, as two texts.
+
+    An amount with an analyte or fixed decimals keeps its own unit (results are reported in the
+    trade's units everywhere) unless the unit itself has a US counterpart and no analyte.
+    """
+    unit = amount.unit if amount.analyte else shown_unit(amount.unit, reader)
+    value = amount.value
+    if unit != amount.unit:
+        value = convert(float(value), amount.unit, unit)
+    shown = rounded(value, amount)
+    decimals = max(0, -int(shown.as_tuple().exponent))
+    return number(shown, reader, digits=decimals), unit_label(unit)
+
+
+def amount_text(amount: Amount, reader: Reader) -> str:
+    """Number, unit and basis: "1,120 mg/kg of dry matter", "88.4 %", "18 in"."""
+    text, unit = figure(amount, reader)
+    if unit.startswith("$"):
+        return f"{unit[0]}{text}{unit[1:]}"
+    if unit:
+        text = f"{text}{NBSP}{unit}"
+    return f"{text} of {amount.basis}" if amount.basis == "dry matter" else (
+        f"{text} {amount.basis}" if amount.basis else text
+    )
+
+
+def date_text(day: date, reader: Reader) -> str:
+    """A date that cannot be misread: "22 September 2026"."""
+    from babel.dates import format_date
+
+    return str(format_date(day, "d MMMM yyyy", locale=reader.language)).replace(" ", NBSP, 1)

@@ -1,0 +1,59 @@
+"""A Message becomes text here, and nowhere else."""
+
+from __future__ import annotations
+
+from datetime import date
+from decimal import Decimal
+
+from haywright.measure.analytes import dictionary
+from haywright.measure.message import Amount, Message, MessageValue
+from haywright.words.catalogue import text_of
+from haywright.words.numbers import Reader, amount_text, date_text, number
+
+__all__ = ["Reader", "say", "say_value"]
+
+_NAMED = "measure.quantity"
+
+
+def say(message: Message, reader: Reader | None = None) -> str:
+    """The sentence of a message for a reader.
+
+    Placeholders take amounts with unit and basis, dates that cannot be misread, lists joined in
+    the language, and messages inside messages.
+    """
+    reader = reader or Reader()
+    if message.key == _NAMED:
+        return _quantity_name(str(message.args["id"]))
+    entry = text_of(message.key, reader.language)
+    text = entry.for_count(message.args.get("n"))
+    return text.format_map({name: say_value(v, reader) for name, v in message.args.items()})
+
+
+def say_value(value: MessageValue, reader: Reader) -> str:
+    """One quantity of a message as text."""
+    if isinstance(value, Message):
+        return say(value, reader)
+    if isinstance(value, Amount):
+        return amount_text(value, reader)
+    if isinstance(value, tuple):
+        return _joined([say_value(one, reader) for one in value], reader)
+    if isinstance(value, bool) or value is None:
+        return "" if value is None else str(value)
+    if isinstance(value, date):
+        return date_text(value, reader)
+    if isinstance(value, int | float | Decimal):
+        return number(value, reader)
+    return str(value)
+
+
+def _quantity_name(name: str) -> str:
+    entry = dictionary().get(name)
+    return entry.name if entry is not None else name
+
+
+def _joined(parts: list[str], reader: Reader) -> str:
+    from babel.lists import format_list
+
+    if any(" " in part and part.endswith(".") for part in parts):
+        return " ".join(parts)
+    return str(format_list(parts, locale=reader.language)) if parts else ""
