@@ -1,11 +1,14 @@
-"""Reading what people hand in: TOML forms and delimited tables, checked, with every problem
-found at once and its place named. Writing goes through a temporary file, so that a half-written
-one never stays behind."""
+"""Reading what people hand in: TOML forms and delimited tables, checked.
+
+Every problem is found at once and its place named. Writing goes through a temporary file, so that
+a half-written one never stays behind.
+"""
 
 from __future__ import annotations
 
 import csv
 import io
+import math
 import os
 import tempfile
 import tomllib
@@ -123,11 +126,14 @@ class Checked:
         most: float | None = None,
         default: Any = ...,
     ) -> float:
-        """A number; with ``unit`` a text such as "5 ft" is converted to it, and a bare number
-        refused unless the field's own name ends with the unit."""
+        """A number, in ``unit`` when one is given.
+
+        A text such as "5 ft" is converted; a bare number is refused unless the field's own name
+        ends with the unit.
+        """
         value = self.raw(field, default=default)
         if value is None or value is default:
-            return value  # type: ignore[no-any-return]
+            return value  # type: ignore[return-value]
         try:
             number = self._numeric(field, value, unit)
         except Refused as error:
@@ -135,7 +141,7 @@ class Checked:
             return least or 0.0
         too_small = least is not None and number < least
         too_large = most is not None and number > most
-        if too_small or too_large or number != number:
+        if too_small or too_large or math.isnan(number):
             self.refuse(
                 field,
                 value,
@@ -154,9 +160,7 @@ class Checked:
             try:
                 return parse_number(value)
             except Refused:
-                raise Refused(
-                    self._where(field), value, key="measure.not_a_number"
-                ) from None
+                raise Refused(self._where(field), value, key="measure.not_a_number") from None
         if isinstance(value, bool) or not isinstance(value, int | float):
             raise Refused(self._where(field), value, key="measure.not_a_number")
         if unit and not field.endswith(_suffixes(unit)):
@@ -169,7 +173,7 @@ class Checked:
         """A whole number."""
         value = self.raw(field, default=default)
         if value is None or value is default:
-            return value  # type: ignore[no-any-return]
+            return value  # type: ignore[return-value]
         fits = isinstance(value, int) and not isinstance(value, bool) and value >= least
         if not fits or (most is not None and value > most):
             self.refuse(field, value, key="files.whole", least=least, most=most or "")
@@ -202,9 +206,7 @@ class Checked:
             return names[0] if names else ""
         return str(value)
 
-    def choices(
-        self, field: str, options: Iterable[str], *, default: Any = ...
-    ) -> tuple[str, ...]:
+    def choices(self, field: str, options: Iterable[str], *, default: Any = ...) -> tuple[str, ...]:
         """Several of a list of names."""
         value = self.raw(field, default=default)
         if value is None or value is default:
@@ -217,7 +219,7 @@ class Checked:
         return tuple(str(one) for one in given if one in names)
 
     def yes_no(self, field: str, *, default: Any = ...) -> bool:
-        """true or false."""
+        """True or false."""
         value = self.raw(field, default=default)
         if not isinstance(value, bool):
             if value is not None:
@@ -290,9 +292,7 @@ class Table:
     rows: tuple[Mapping[str, Cell], ...]
 
 
-def read_csv(
-    path: Path, row_limit: int = TABLE_ROWS, *, limit_bytes: int = TABLE_BYTES
-) -> Table:
+def read_csv(path: Path, row_limit: int = TABLE_ROWS, *, limit_bytes: int = TABLE_BYTES) -> Table:
     """A delimited table, whatever its delimiter, decimal sign and encoding.
 
     Parameters
@@ -320,11 +320,14 @@ def read_csv(
         for number, row in enumerate(_split(text, delimiter, path), 1)
         if any(cell.strip() for cell in row)
     ]
+    if not lines:
+        raise Refused("file", path, key="files.empty")
     columns = tuple(name.strip() for name in lines[0][1])
     _check_columns(columns, path)
     comma = delimiter != ","
     return Table(
-        columns, tuple(_row(columns, number, row, path, comma) for number, row in lines[1:])
+        columns,
+        tuple(_row(columns, number, row, path, decimal_comma=comma) for number, row in lines[1:]),
     )
 
 
@@ -342,8 +345,11 @@ def _delimiter(text: str, path: Path) -> str:
         raise Refused("file", path, key="files.empty")
     counts = {}
     for sign in DELIMITERS:
-        found = {len(row) for row in csv.reader(lines, delimiter=sign)}
-        header = len(next(csv.reader(lines[:1], delimiter=sign)))
+        try:
+            lengths = [len(row) for row in csv.reader(lines, delimiter=sign)]
+        except csv.Error as error:
+            raise Refused("file", path, str(error), key="files.not_table") from None
+        found, header = set(lengths), lengths[0]
         counts[sign] = (header if header > 1 else 0, len(found) == 1)
     best = max(counts, key=lambda sign: (counts[sign][1] and counts[sign][0] > 1, counts[sign][0]))
     return best if counts[best][0] else ","
@@ -358,7 +364,7 @@ def _check_columns(columns: Sequence[str], path: Path) -> None:
 
 
 def _row(
-    columns: tuple[str, ...], number: int, row: list[str], path: Path, decimal_comma: bool
+    columns: tuple[str, ...], number: int, row: list[str], path: Path, *, decimal_comma: bool
 ) -> Mapping[str, Cell]:
     if len(row) != len(columns):
         raise Refused(
@@ -370,12 +376,14 @@ def _row(
             expected=len(columns),
         )
     cells = zip(columns, row, strict=True)
-    return {name: _cell(text, number, name, decimal_comma) for name, text in cells}
+    return {name: _cell(text, number, name, decimal_comma=decimal_comma) for name, text in cells}
 
 
-def _cell(text: str, row: int, column: str, decimal_comma: bool) -> Cell:
-    """A comma in a number is a decimal comma where it does not part the cells; where it does,
-    a quoted "1,234" could be either and stays text."""
+def _cell(text: str, row: int, column: str, *, decimal_comma: bool) -> Cell:
+    """One cell; a comma is a decimal comma where it does not part the cells.
+
+    Where it does, a quoted "1,234" could be either and stays text.
+    """
     plain = text.strip()
     below = plain.startswith("<")
     written = plain.lstrip("<").strip()
@@ -397,8 +405,8 @@ def write_atomic(path: Path, content: bytes | str) -> None:
     try:
         with os.fdopen(handle, "wb") as stream:
             stream.write(data)
-        os.chmod(name, 0o644)
-        os.replace(name, path)
+        Path(name).chmod(0o644)
+        Path(name).replace(path)
     except BaseException:
         Path(name).unlink(missing_ok=True)
         raise
@@ -407,5 +415,3 @@ def write_atomic(path: Path, content: bytes | str) -> None:
 def missing_folder(path: Path) -> Refused:
     """The error for a folder that is not there."""
     return Refused("folder", path, key="files.folder_missing")
-
-

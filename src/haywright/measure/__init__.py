@@ -1,2 +1,4 @@
-"""Ground floor: units and bases, the dictionary of quantities, estimates, results, messages,
-equations and their register, errors. Imports nothing of ours above it."""
+"""Ground floor: units, bases, the dictionary, estimates, results, messages, the register, errors.
+
+Imports nothing of ours above it.
+"""

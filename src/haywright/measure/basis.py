@@ -9,12 +9,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Any, TypeVar
+from typing import Any
 
 from haywright.measure.errors import CannotDerive, Refused
 from haywright.measure.register import equation
-
-T = TypeVar("T", bound=Any)
 
 
 class BasisKind(StrEnum):
@@ -83,7 +81,7 @@ def parse_basis(text: str | None) -> Basis:
     mark="definition",
     units={"x": "", "dm": "% of the hay or powder"},
 )
-def to_dry_matter(x: T, dm: T) -> T:
+def to_dry_matter(x: Any, dm: Any) -> Any:
     """A constituent on dry matter from the same constituent on material of dry matter ``dm``.
 
     Parameters
@@ -93,7 +91,7 @@ def to_dry_matter(x: T, dm: T) -> T:
     dm
         Dry matter of that material [%].
     """
-    return 100.0 * x / dm  # type: ignore[no-any-return]
+    return 100.0 * x / dm
 
 
 @equation(
@@ -103,7 +101,7 @@ def to_dry_matter(x: T, dm: T) -> T:
     mark="definition",
     units={"x_dm": "", "dm": "% of the hay or powder"},
 )
-def from_dry_matter(x_dm: T, dm: T) -> T:
+def from_dry_matter(x_dm: Any, dm: Any) -> Any:
     """A constituent on material of dry matter ``dm`` from the same constituent on dry matter.
 
     Parameters
@@ -113,7 +111,7 @@ def from_dry_matter(x_dm: T, dm: T) -> T:
     dm
         Dry matter of the material [%].
     """
-    return x_dm * dm / 100.0  # type: ignore[no-any-return]
+    return x_dm * dm / 100.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,7 +138,7 @@ class DryMatters:
         return field
 
 
-def rebase(value: T, from_basis: Basis, to_basis: Basis, *, dry: DryMatters) -> T:
+def rebase(value: Any, from_basis: Basis, to_basis: Basis, *, dry: DryMatters) -> Any:
     """Restate a constituent per unit mass on another basis.
 
     Parameters
@@ -159,7 +157,7 @@ def rebase(value: T, from_basis: Basis, to_basis: Basis, *, dry: DryMatters) -> 
     """
     if from_basis == to_basis:
         return value
-    on_dry_matter: T = value
+    on_dry_matter = value
     if from_basis != DRY_MATTER:
         on_dry_matter = to_dry_matter(value, dry.of(from_basis))
     if to_basis == DRY_MATTER:

@@ -127,13 +127,16 @@ class Estimate:
 
     @classmethod
     def below(
-        cls, limit: float, definition: str, *, raw: float, parts: Mapping[Source, float] | None = None
+        cls,
+        limit: float,
+        definition: str,
+        *,
+        raw: float,
+        parts: Mapping[Source, float] | None = None,
     ) -> Estimate:
         """A reading below ``limit``; the raw value is kept, zero and half the limit never used."""
         kept = cls.of(raw, parts)
-        return cls(
-            kept._x, state=State.BELOW, limit=Limit(limit, definition), low=0.0, high=limit
-        )
+        return cls(kept._x, state=State.BELOW, limit=Limit(limit, definition), low=0.0, high=limit)
 
     @classmethod
     def above(cls, limit: float, definition: str, *, raw: float) -> Estimate:
@@ -280,7 +283,7 @@ class Estimate:
             Source(p["source"], _label(p["label"]), p["df"] or math.inf): float(p["u"])
             for p in data["parts"]
         }
-        limit = data.get("limit")
+        limit = data.get("limit", {})
         if state is State.BELOW:
             return cls.below(limit["value"], limit["definition"], raw=raw, parts=parts)
         if state is State.ABOVE:

@@ -39,7 +39,7 @@ class Amount:
 
 
 MessageValue: TypeAlias = (
-    "str | int | float | Decimal | bool | date | None | Amount | Message | tuple[MessageValue, ...]"
+    "str | int | float | Decimal | bool | date | Amount | Message | tuple[MessageValue, ...] | None"
 )
 
 

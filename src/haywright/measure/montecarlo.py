@@ -41,9 +41,7 @@ def draw(
         for source in one.parts:
             if source not in shared:
                 finite = math.isfinite(source.df)
-                shared[source] = (
-                    rng.standard_t(source.df, n) if finite else rng.standard_normal(n)
-                )
+                shared[source] = rng.standard_t(source.df, n) if finite else rng.standard_normal(n)
     out = {}
     for name, one in estimates.items():
         total = np.full(n, one.value)

@@ -180,13 +180,13 @@ def resolved(one: Equation) -> tuple[Term, ...]:
     """The inputs of an equation with units and bases filled from the dictionary."""
     from haywright.measure.analytes import quantity
 
-    out = []
-    for term in one.inputs:
-        if term.unit == "?":
-            entry = quantity(term.name)
-            term = Term(term.name, entry.unit, entry.basis, term.default)
-        out.append(term)
-    return tuple(out)
+    def full(term: Term) -> Term:
+        if term.unit != "?":
+            return term
+        entry = quantity(term.name)
+        return Term(term.name, entry.unit, entry.basis, term.default)
+
+    return tuple(full(term) for term in one.inputs)
 
 
 def declared(fn: Callable[..., Any]) -> Equation:

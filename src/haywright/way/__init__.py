@@ -1,2 +1,1 @@
-"""The whole way of a lot as a few readable modules, called by every door.
-"""
+"""The whole way of a lot as a few readable modules, called by every door."""

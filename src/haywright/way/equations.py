@@ -81,7 +81,9 @@ class Worked:
                 "way.work.input",
                 name=term.name,
                 quantity=message("measure.quantity", id=term.name),
-                value=Amount(self.inputs[term.name], term.unit, digits=_decimals(self.inputs[term.name])),
+                value=Amount(
+                    self.inputs[term.name], term.unit, digits=_decimals(self.inputs[term.name])
+                ),
                 basis=term.basis,
             )
             for term in resolved(eq)
@@ -144,5 +146,3 @@ def _inputs(eq: Equation, values: Sequence[str]) -> dict[str, float]:
             raise Refused("input", text, key="way.work.name_value")
         inputs[eq.term(name.strip()).name] = parse_number(number)
     return inputs
-
-

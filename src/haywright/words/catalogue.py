@@ -41,8 +41,9 @@ def catalogue(language: str) -> dict[str, Entry]:
                 key = entry.id[0] if isinstance(entry.id, (tuple, list)) else entry.id
                 if key in found:
                     raise HaywrightError(message("words.key_twice", id=key))
-                texts = entry.string if isinstance(entry.string, (tuple, list)) else (entry.string,)
-                found[key] = Entry(texts[-1], texts[0] if len(texts) > 1 else "")
+                texts = entry.string if isinstance(entry.string, (tuple, list)) else [entry.string]
+                text, singular = texts[-1] or "", texts[0] if len(texts) > 1 else ""
+                found[key] = Entry(text, singular or "")
     return found
 
 

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
+import tomllib
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 from functools import lru_cache
 from importlib.resources import files
-import tomllib
 
 from haywright.measure.analytes import dictionary
 from haywright.measure.message import Amount
@@ -53,7 +53,9 @@ def number(value: float | Decimal, reader: Reader, *, digits: int | None = None)
         digits = max(0, -int(plain.as_tuple().exponent))
     rounded = round_decimal(value, digits)
     pattern = "#,##0" + ("." + "0" * digits if digits else "")
-    return str(format_decimal(rounded, pattern, locale=reader.language)).replace("-", "\N{MINUS SIGN}")
+    return str(format_decimal(rounded, pattern, locale=reader.language)).replace(
+        "-", "\N{MINUS SIGN}"
+    )
 
 
 def rounded(value: float | Decimal, amount: Amount) -> Decimal:
@@ -90,8 +92,10 @@ def amount_text(amount: Amount, reader: Reader) -> str:
         return f"{unit[0]}{text}{unit[1:]}"
     if unit:
         text = f"{text}{NBSP}{unit}"
-    return f"{text} of {amount.basis}" if amount.basis == "dry matter" else (
-        f"{text} {amount.basis}" if amount.basis else text
+    return (
+        f"{text} of {amount.basis}"
+        if amount.basis == "dry matter"
+        else (f"{text} {amount.basis}" if amount.basis else text)
     )
 
 
