@@ -8,11 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
 from typing import Literal
 
-from haywright.measure.errors import UnknownName
-from haywright.sources.tables import load_toml
+from haywright.sources.named import NamedTable
 
 Species = Literal["cattle", "sheep", "goat", "horse"]
 
@@ -38,27 +36,14 @@ class Animals:
         return self.species != "horse"
 
 
-def _plain(word: str) -> str:
-    return " ".join(word.lower().replace("-", " ").replace("_", " ").split())
+_KINDS = NamedTable("animals", Animals, field="animals")
 
 
-@lru_cache(maxsize=1)
 def kinds() -> Mapping[str, Animals]:
     """Every kind of stock by id."""
-    return {
-        key: Animals(id=key, **{k: tuple(v) if isinstance(v, list) else v for k, v in row.items()})
-        for key, row in load_toml("animals").items()
-    }
-
-
-@lru_cache(maxsize=1)
-def _words() -> dict[str, Animals]:
-    return {_plain(w): row for row in kinds().values() for w in (*row.also, row.name, row.id)}
+    return _KINDS.rows
 
 
 def animals(word: str) -> Animals:
     """The kind of stock of an id, a name or another name; an unknown one is refused."""
-    found = _words().get(_plain(word))
-    if found is None:
-        raise UnknownName("animals", word, {w for row in kinds().values() for w in (row.id, *row.also)})
-    return found
+    return _KINDS.find(word)

@@ -6,13 +6,11 @@ its id, its name or one of its other names; an unknown word is refused with the 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
-from typing import Any, Literal, TypeVar
+from typing import Literal
 
-from haywright.measure.errors import UnknownName
-from haywright.sources.tables import load_toml
+from haywright.sources.named import NamedTable
 
 ForageClass = Literal[
     "legume", "grass", "mixed", "small_grain", "sorghum", "corn", "straw", "brassica"
@@ -81,66 +79,36 @@ class Event:
         return "nitrate" in self.raises
 
 
-Row = TypeVar("Row", Crop, Weed, Event)
+_CROPS = NamedTable("crops", Crop, field="crop")
+_WEEDS = NamedTable("weeds", Weed, field="weed")
+_EVENTS = NamedTable("events", Event, field="event")
 
 
-def _plain(word: str) -> str:
-    return " ".join(word.lower().replace("-", " ").replace("_", " ").replace("'", "").split())
-
-
-def _read(table: str, make: Callable[..., Row]) -> Mapping[str, Row]:
-    rows: Mapping[str, Mapping[str, Any]] = load_toml(table)
-    return {
-        key: make(id=key, **{k: tuple(v) if isinstance(v, list) else v for k, v in row.items()})
-        for key, row in rows.items()
-    }
-
-
-def _by_word(rows: Iterable[Row]) -> dict[str, Row]:
-    return {_plain(word): row for row in rows for word in (*row.also, row.name, row.id)}
-
-
-@lru_cache(maxsize=1)
 def crops() -> Mapping[str, Crop]:
     """Every crop by id."""
-    return _read("crops", Crop)
+    return _CROPS.rows
 
 
-@lru_cache(maxsize=1)
 def weeds() -> Mapping[str, Weed]:
     """Every weed by id."""
-    return _read("weeds", Weed)
+    return _WEEDS.rows
 
 
-@lru_cache(maxsize=1)
 def events() -> Mapping[str, Event]:
     """Every event by id."""
-    return _read("events", Event)
-
-
-@lru_cache(maxsize=3)
-def _words(table: Callable[[], Mapping[str, Row]]) -> dict[str, Row]:
-    return _by_word(table().values())
-
-
-def _find(table: Callable[[], Mapping[str, Row]], word: str, field: str) -> Row:
-    found = _words(table).get(_plain(word))
-    if found is None:
-        written = {w for row in table().values() for w in (row.id, *row.also)}
-        raise UnknownName(field, word, written)
-    return found
+    return _EVENTS.rows
 
 
 def crop(word: str) -> Crop:
     """The crop of an id, a name or another name; an unknown one is refused with near names."""
-    return _find(crops, word, "crop")
+    return _CROPS.find(word)
 
 
 def weed(word: str) -> Weed:
     """The weed of an id, a name or another name; an unknown one is refused with near names."""
-    return _find(weeds, word, "weed")
+    return _WEEDS.find(word)
 
 
 def event(word: str) -> Event:
     """The event of an id, a name or another name; an unknown one is refused with near names."""
-    return _find(events, word, "event")
+    return _EVENTS.find(word)
