@@ -1,2 +1,1 @@
-"""The folders of the demo. Invented throughout; data only, no code.
-"""
+"""The folders of the demo. Invented throughout; data only, no code."""

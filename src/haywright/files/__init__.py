@@ -1,2 +1,1 @@
-"""What comes in and goes out: an office in small as folders of TOML and CSV, and spreadsheets.
-"""
+"""What comes in and goes out: an office in small as folders of TOML and CSV, and spreadsheets."""

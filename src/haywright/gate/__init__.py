@@ -1,2 +1,1 @@
-"""Buying and selling: what a lot is worth. Money is Decimal.
-"""
+"""Buying and selling: what a lot is worth. Money is Decimal."""

@@ -1,2 +1,1 @@
-"""What is printed: templates, fonts, drawings and charts.
-"""
+"""What is printed: templates, fonts, drawings and charts."""

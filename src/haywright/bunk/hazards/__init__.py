@@ -1,2 +1,1 @@
-"""What in hay can hurt an animal: one file per hazard, each with its published guides.
-"""
+"""What in hay can hurt an animal: one file per hazard, each with its published guides."""
