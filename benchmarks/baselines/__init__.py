@@ -1,0 +1,1 @@
+"""The same work without Haywright, written as its best friend would."""
