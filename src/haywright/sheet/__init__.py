@@ -1,4 +1,1 @@
-"""Results become energy, indices, protein, grades and flags on a test sheet.
-
-Every equation a sheet can print is declared here, by name.
-"""
+"""Sheet: the laboratory's numbers become energy, indices, grades and flags."""
