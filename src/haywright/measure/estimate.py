@@ -116,7 +116,15 @@ class Estimate:
 
     @classmethod
     def of(cls, value: float, parts: Mapping[Source, float] | None = None) -> Estimate:
-        """A measured value with a signed standard uncertainty for each source."""
+        """A measured value with a signed standard uncertainty for each source.
+
+        Parameters
+        ----------
+        value
+            The value [its own unit].
+        parts
+            Source -> signed standard uncertainty [unit of the value].
+        """
         x: Any = float(value)
         for source, u in (parts or {}).items():
             if not math.isfinite(u):
@@ -134,24 +142,60 @@ class Estimate:
         raw: float,
         parts: Mapping[Source, float] | None = None,
     ) -> Estimate:
-        """A reading below ``limit``; the raw value is kept, zero and half the limit never used."""
+        """A reading below a limit; zero and half the limit are never used.
+
+        Parameters
+        ----------
+        limit
+            The limit [its own unit].
+        definition
+            Which limit, e.g. "LOQ, 10 s of blanks".
+        raw
+            The reading as it was [unit of the limit]; kept.
+        parts
+            Source -> signed standard uncertainty of the reading [unit of the limit].
+        """
         kept = cls.of(raw, parts)
         return cls(kept._x, state=State.BELOW, limit=Limit(limit, definition), low=0.0, high=limit)
 
     @classmethod
     def above(cls, limit: float, definition: str, *, raw: float) -> Estimate:
-        """A reading above what the method can measure; never settles anything."""
+        """A reading above what the method can measure; never settles anything.
+
+        Parameters
+        ----------
+        limit
+            Top of the range [its own unit].
+        definition
+            Which range.
+        raw
+            The reading as it was [unit of the limit]; kept.
+        """
         return cls(raw, state=State.ABOVE, limit=Limit(limit, definition), low=limit)
 
     @classmethod
     def between(cls, low: float, high: float) -> Estimate:
-        """A value known only to lie between two numbers."""
+        """A value known only to lie between two numbers.
+
+        Parameters
+        ----------
+        low, high
+            The two ends [one unit].
+        """
         middle = low if math.isinf(high) else high if math.isinf(low) else (low + high) / 2
         return cls(middle, state=State.BETWEEN, low=low, high=high)
 
     @classmethod
     def held(cls, reason: Message, *, raw: float = math.nan) -> Estimate:
-        """A value that quality control has not let through, with the reason."""
+        """A value that quality control has not let through, with the reason.
+
+        Parameters
+        ----------
+        reason
+            Why it is held.
+        raw
+            The value that would have been [its own unit]; kept.
+        """
         return cls(raw, state=State.HELD, reason=reason)
 
     @property
@@ -194,6 +238,11 @@ class Estimate:
         """Two-sided interval, Student's t on the effective degrees of freedom.
 
         A number below a limit, above range or between gives its own bounds; a held one raises.
+
+        Parameters
+        ----------
+        confidence
+            Chance that the interval holds the true value [fraction].
         """
         if self.state is State.HELD:
             raise Held(self.reason or message("measure.held"))
@@ -309,17 +358,37 @@ def _label(data: Any) -> Message | str:
 
 
 def exact(value: float) -> Estimate:
-    """A number without doubt, such as a count or a defined factor."""
+    """A number without doubt, such as a count or a defined factor.
+
+    Parameters
+    ----------
+    value
+        The number [its own unit].
+    """
     return Estimate(float(value))
 
 
 def as_estimate(value: Estimate | float) -> Estimate:
-    """The value itself, or an exact number made into an Estimate."""
+    """The value itself, or an exact number made into an Estimate.
+
+    Parameters
+    ----------
+    value
+        Estimate or number [its own unit].
+    """
     return value if isinstance(value, Estimate) else exact(value)
 
 
 def t_quantile(p: float, df: float) -> float:
-    """Quantile of Student's t at probability ``p``; the normal one for infinite ``df``."""
+    """Quantile of Student's t; the normal one for infinite degrees of freedom.
+
+    Parameters
+    ----------
+    p
+        Probability [fraction].
+    df
+        Degrees of freedom [count].
+    """
     from scipy.special import ndtri, stdtrit
 
     return float(ndtri(p) if math.isinf(df) else stdtrit(df, p))

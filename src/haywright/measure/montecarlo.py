@@ -59,6 +59,14 @@ def propagate(
 
 
 def symmetric(draws: NDArray[np.float64], confidence: float = 0.95) -> tuple[float, float]:
-    """Probabilistically symmetric coverage interval of the draws (JCGM 101, 7.7)."""
+    """Probabilistically symmetric coverage interval of the draws (JCGM 101, 7.7).
+
+    Parameters
+    ----------
+    draws
+        Draws [any unit].
+    confidence
+        Share of the draws inside [fraction].
+    """
     low, high = np.quantile(draws, [(1 - confidence) / 2, (1 + confidence) / 2])
     return float(low), float(high)

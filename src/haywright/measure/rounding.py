@@ -15,13 +15,33 @@ _RULES = {"half_even": ROUND_HALF_EVEN, "half_up": ROUND_HALF_UP}
 
 
 def round_decimal(value: float | Decimal, digits: int, rule: Rule = "half_even") -> Decimal:
-    """Round to ``digits`` decimals in decimal arithmetic."""
+    """Round to a number of decimals in decimal arithmetic.
+
+    Parameters
+    ----------
+    value
+        The number [any unit].
+    digits
+        Decimals [count].
+    rule
+        What an exact half does.
+    """
     exact = value if isinstance(value, Decimal) else Decimal(repr(float(value)))
     return exact.quantize(Decimal(1).scaleb(-digits), rounding=_RULES[rule])
 
 
 def round_significant(value: float | Decimal, figures: int, rule: Rule = "half_even") -> Decimal:
-    """Round to ``figures`` significant figures in decimal arithmetic."""
+    """Round to a number of significant figures in decimal arithmetic.
+
+    Parameters
+    ----------
+    value
+        The number [any unit].
+    figures
+        Significant figures [count].
+    rule
+        What an exact half does.
+    """
     if value == 0:
         return Decimal(0)
     place = math.floor(math.log10(abs(float(value))))
