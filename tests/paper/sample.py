@@ -20,7 +20,8 @@ FIVE = (
 )  # fmt: skip
 
 
-def _row(name, small, value, unit, basis, likely, kind, x, span, usual, ends):
+def _row(one):
+    name, small, value, unit, basis, likely, kind, x, span, usual, ends = one
     drawn = usual_bar(
         x,
         UsualWords(*ends, name, f"{value} {unit}; usual {ends[0]} to {ends[1]}", ("",), ("",)),
@@ -72,21 +73,21 @@ def sheet(*, rancher: str = "Dahl ranch", paper: str = "us-letter", rows: int = 
                     "Bred cows: no more than half the day’s feed, ground and mixed."],
         "lede": "The bag may stand either side of the guide’s edge at 1,000. "
                 "The stricter row holds until a second test.",
-        "standing": ["Clemson University’s guide, bred cows, nitrate-N (NO3-N) on dry matter. "
+        "standing": [("Clemson University’s guide, bred cows, nitrate-N (NO3-N) on dry matter. "
                      "Judged at the upper bound, 1,460 mg/kg: 540 under the line where the guide "
-                     "says do not feed. Water counted. The guide’s row sets the limit."],
+                     "says do not feed. Water counted. The guide’s row sets the limit.")],
         "five": {
             "head": ["What was tested", "", "Unit and basis", "Likely, 9 times in 10",
                      "Beside usual oat hay"],
-            "rows": [_row(*one) for one in FIVE],
+            "rows": [_row(one) for one in FIVE],
             "caption": "Shaded: the middle 8 of 10 among 41 oat hays tested by this office, "
                        "2019 to 2025. Dot: this hay. Line through the dot: its likely range.",
         },
         "first": [
             blocks.section("Whom to call", CALL),
             blocks.section("Mind this", blocks.caution("Caution", [
-                "Crude protein counts nitrate nitrogen as if it were protein: "
-                "9.6 − 6.25 × 0.112 = 8.9 %. Your winter plan counts 8.9."])),
+                ("Crude protein counts nitrate nitrogen as if it were protein: "
+                "9.6 − 6.25 × 0.112 = 8.9 %. Your winter plan counts 8.9.")])),
         ],
         "rest": [
             blocks.section("Every result", blocks.table(

@@ -35,7 +35,12 @@ def table(
         Shares of the width per column; 0 for as wide as needed.
     """
     sides = [{"l": "left", "r": "right"}[one] for one in align or "l" * len(head)]
-    block: Block = {"kind": "table", "head": list(head), "align": sides, "rows": [list(r) for r in rows]}
+    block: Block = {
+        "kind": "table",
+        "head": list(head),
+        "align": sides,
+        "rows": [list(r) for r in rows],
+    }
     if widths:
         block["widths"] = list(widths)
     return block
@@ -86,8 +91,12 @@ def blanks(items: Sequence[str]) -> Block:
 
 def picture(shown: Picture, *, width: float | None = None, caption: str = "") -> Block:
     """A picture with its description as the text that stands for it; width in points."""
-    block: Block = {"kind": "picture", "svg": shown.svg, "caption": caption,
-                    "alt": f"{shown.title}. {shown.description}"}  # fmt: skip
+    block: Block = {
+        "kind": "picture",
+        "svg": shown.svg,
+        "caption": caption,
+        "alt": f"{shown.title}. {shown.description}",
+    }
     if width is not None:
         block["width"] = width
     return block
@@ -95,7 +104,11 @@ def picture(shown: Picture, *, width: float | None = None, caption: str = "") ->
 
 def beside(*parts: Sequence[Block], widths: Sequence[float] = ()) -> Block:
     """Blocks in columns beside each other."""
-    return {"kind": "beside", "parts": [list(p) for p in parts], "widths": list(widths or [1] * len(parts))}
+    return {
+        "kind": "beside",
+        "parts": [list(p) for p in parts],
+        "widths": list(widths or [1] * len(parts)),
+    }
 
 
 def section(

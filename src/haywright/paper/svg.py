@@ -56,9 +56,15 @@ class Canvas:
     ) -> None:
         """A straight line."""
         self._mark(
-            "line", x1=x1, y1=y1, x2=x2, y2=y2, stroke=stroke or self.palette.ink,
-            stroke_width=width, stroke_dasharray=dash,
-        )  # fmt: skip
+            "line",
+            x1=x1,
+            y1=y1,
+            x2=x2,
+            y2=y2,
+            stroke=stroke or self.palette.ink,
+            stroke_width=width,
+            stroke_dasharray=dash,
+        )
 
     def rect(
         self,
@@ -73,9 +79,15 @@ class Canvas:
     ) -> None:
         """A rectangle by its upper left corner."""
         self._mark(
-            "rect", x=x, y=y, width=width, height=height, fill=fill,
-            stroke=stroke or self.palette.ink, stroke_width=line,
-        )  # fmt: skip
+            "rect",
+            x=x,
+            y=y,
+            width=width,
+            height=height,
+            fill=fill,
+            stroke=stroke or self.palette.ink,
+            stroke_width=line,
+        )
 
     def circle(
         self,
@@ -90,18 +102,28 @@ class Canvas:
     ) -> None:
         """A circle by its middle."""
         self._mark(
-            "circle", cx=x, cy=y, r=r, fill=fill, stroke=stroke or self.palette.ink,
-            stroke_width=line, stroke_dasharray=dash,
-        )  # fmt: skip
+            "circle",
+            cx=x,
+            cy=y,
+            r=r,
+            fill=fill,
+            stroke=stroke or self.palette.ink,
+            stroke_width=line,
+            stroke_dasharray=dash,
+        )
 
     def path(
         self, d: str, *, fill: str = "none", stroke: str = "", line: float = 1, rule: str = ""
     ) -> None:
         """A path from ready commands."""
         self._mark(
-            "path", d=d, fill=fill, stroke=stroke or self.palette.ink, stroke_width=line,
+            "path",
+            d=d,
+            fill=fill,
+            stroke=stroke or self.palette.ink,
+            stroke_width=line,
             fill_rule=rule,
-        )  # fmt: skip
+        )
 
     def text(
         self,
@@ -117,19 +139,41 @@ class Canvas:
     ) -> None:
         """A line of text on its baseline; a halo keeps it apart from what lies beneath."""
         if halo:
-            self._text(x, y, said, size=size, anchor=anchor, weight=weight,
-                       fill=self.palette.paper, stroke=self.palette.paper, stroke_width=5)  # fmt: skip
+            self._text(
+                x,
+                y,
+                said,
+                size=size,
+                anchor=anchor,
+                weight=weight,
+                fill=self.palette.paper,
+                stroke=self.palette.paper,
+                stroke_width=5,
+            )
         self._text(
             x, y, said, size=size, anchor=anchor, weight=weight, fill=fill or self.palette.ink
         )
 
     def _text(
-        self, x: float, y: float, said: str, *, size: float, anchor: str, weight: int, **paint: object
+        self,
+        x: float,
+        y: float,
+        said: str,
+        *,
+        size: float,
+        anchor: str,
+        weight: int,
+        **paint: object,
     ) -> None:
         attributes = _attributes(
-            x=x, y=y, font_family=SANS, font_size=size, font_weight=weight,
-            text_anchor="" if anchor == "start" else anchor, **paint,
-        )  # fmt: skip
+            x=x,
+            y=y,
+            font_family=SANS,
+            font_size=size,
+            font_weight=weight,
+            text_anchor="" if anchor == "start" else anchor,
+            **paint,
+        )
         self.marks.append(f"<text{attributes}>{escape(said)}</text>")
 
     def hatch(self, name: str, *, stroke: str = "", step: float = 5) -> str:
@@ -146,12 +190,11 @@ class Canvas:
     def _mark(self, tag: str, **attributes: object) -> None:
         self.marks.append(f"<{tag}{_attributes(**attributes)}/>")
 
-    def picture(
-        self, *, title: str, description: str, head: Row, rows: Sequence[Row]
-    ) -> Picture:
+    def picture(self, *, title: str, description: str, head: Row, rows: Sequence[Row]) -> Picture:
         """The finished picture."""
-        size = _attributes(viewBox=f"0 0 {self.width:g} {self.height:g}", width=self.width,
-                           height=self.height)  # fmt: skip
+        size = _attributes(
+            viewBox=f"0 0 {self.width:g} {self.height:g}", width=self.width, height=self.height
+        )
         svg = (
             f'<svg xmlns="http://www.w3.org/2000/svg" role="img"{size}>'
             f"<title>{escape(title)}</title><desc>{escape(description)}</desc>"

@@ -56,7 +56,16 @@ PAGE = Palette(
     **{
         name: f"var(--{name.replace('_', '-')})"
         for name in (
-            "paper", "ink", "soft", "line", "rule", "warn", "straw", "straw_deep", "hay2", "hay3"
+            "paper",
+            "ink",
+            "soft",
+            "line",
+            "rule",
+            "warn",
+            "straw",
+            "straw_deep",
+            "hay2",
+            "hay3",
         )
     }
-)  # fmt: skip
+)

@@ -43,7 +43,7 @@ def _compiled(template: str, data: Mapping[str, Any], **output: Any) -> list[byt
         ignore_system_fonts=True,
         sys_inputs={"data": json.dumps(printable(data), ensure_ascii=False, sort_keys=True)},
     )
-    made = compiler.compile(**output)
+    made: Any = compiler.compile(**output)
     return made if isinstance(made, list) else [made]
 
 
@@ -51,9 +51,7 @@ def _compiled(template: str, data: Mapping[str, Any], **output: Any) -> list[byt
 def _fonts() -> Any:
     import typst
 
-    return typst.Fonts(
-        include_system_fonts=False, include_embedded_fonts=False, font_paths=[FONTS]
-    )
+    return typst.Fonts(include_system_fonts=False, include_embedded_fonts=False, font_paths=[FONTS])
 
 
 def printable(value: Any) -> Any:

@@ -56,8 +56,9 @@ def core_through_round(
     scale = r / radius
     cx, cy = r + text * 0.4, r + text * 1.6
     canvas = Canvas(width, cy + r + text * 2.6, palette)
-    _draw_round(canvas, cx, cy, r, rind=rind * scale, seen=(start + length) * scale, name=name,
-                text=text)  # fmt: skip
+    _draw_round(
+        canvas, cx, cy, r, rind=rind * scale, seen=(start + length) * scale, name=name, text=text
+    )
     left = cx + r - (start + length) * scale
     _draw_core(canvas, left, cy, length=length * scale, text=text)
     canvas.text(left + text * 0.2, cy + text * 2.2, words.core, size=text, halo=True)
@@ -70,8 +71,9 @@ def core_through_round(
     if words.rind:
         canvas.path(
             f"M{cx + r * 0.69:.2f} {cy - r * 0.69:.2f}L{cx + r * 0.95:.2f} {cy - r:.2f}h{text:.2f}",
-            stroke=palette.line, line=text / 15,
-        )  # fmt: skip
+            stroke=palette.line,
+            line=text / 15,
+        )
         canvas.text(cx + r * 0.95 + text * 1.4, cy - r + text * 0.35, words.rind, size=text)
     _across(canvas, cx - r, cx + r, cy + r + text * 1.2, words.across, text=text)
     return _finished(canvas, words)
@@ -103,8 +105,11 @@ def core_into_square(
         canvas.path(
             f"M{x} {y}h{long:.2f}v{high:.2f}h-{long:.2f}z"
             f"M{x + t:.2f} {y + t:.2f}v{high - 2 * t:.2f}h{long - 2 * t:.2f}v-{high - 2 * t:.2f}z",
-            fill=fill, stroke=palette.straw_deep, line=text / 15, rule="evenodd",
-        )  # fmt: skip
+            fill=fill,
+            stroke=palette.straw_deep,
+            line=text / 15,
+            rule="evenodd",
+        )
         canvas.text(x + long + text, y + text * 0.8, words.rind, size=text)
     for n in range(1, 7):
         flake = x + n * long / 7
@@ -126,23 +131,41 @@ def _finished(canvas: Canvas, words: CoreWords) -> Picture:
 
 
 def _draw_round(
-    canvas: Canvas, cx: float, cy: float, r: float, *, rind: float, seen: float, name: str, text: float
+    canvas: Canvas,
+    cx: float,
+    cy: float,
+    r: float,
+    *,
+    rind: float,
+    seen: float,
+    name: str,
+    text: float,
 ) -> None:
     """The bale: outline, weathered ring hatched, a few wraps, the part never seen."""
     ink = canvas.palette
     if rind > 0:
         inner = max(r - rind, 0)
         canvas.path(
-            f"{_ring(cx, cy, r)}{_ring(cx, cy, inner)}", fill=canvas.hatch(name, step=text * 0.6),
-            stroke=ink.straw_deep, line=text / 15, rule="evenodd",
-        )  # fmt: skip
+            f"{_ring(cx, cy, r)}{_ring(cx, cy, inner)}",
+            fill=canvas.hatch(name, step=text * 0.6),
+            stroke=ink.straw_deep,
+            line=text / 15,
+            rule="evenodd",
+        )
     canvas.circle(cx, cy, r, line=text / 7)
     unseen = r - seen
     for n in (1, 2, 3):
         wrap = max(unseen, 0) + n * (r - rind - max(unseen, 0)) / 4
         canvas.circle(cx, cy, wrap, stroke=ink.rule, line=text / 15)
     if unseen > 0:
-        canvas.circle(cx, cy, unseen, stroke=ink.line, line=text / 12, dash=f"{text * 0.2:.2f} {text * 0.3:.2f}")  # fmt: skip
+        canvas.circle(
+            cx,
+            cy,
+            unseen,
+            stroke=ink.line,
+            line=text / 12,
+            dash=f"{text * 0.2:.2f} {text * 0.3:.2f}",
+        )
 
 
 def _draw_core(canvas: Canvas, left: float, middle: float, *, length: float, text: float) -> None:
@@ -155,13 +178,18 @@ def _draw_core(canvas: Canvas, left: float, middle: float, *, length: float, tex
 def _never_seen(canvas: Canvas, x: float, y: float, lines: tuple[str, ...], *, text: float) -> None:
     top = y - (len(lines) - 1) * text * 0.62 + text * 0.35
     for n, said in enumerate(lines):
-        canvas.text(x, top + n * text * 1.25, said, size=text, anchor="middle",
-                    fill=canvas.palette.soft, halo=True)  # fmt: skip
+        canvas.text(
+            x,
+            top + n * text * 1.25,
+            said,
+            size=text,
+            anchor="middle",
+            fill=canvas.palette.soft,
+            halo=True,
+        )
 
 
-def _across(
-    canvas: Canvas, left: float, right: float, y: float, said: str, *, text: float
-) -> None:
+def _across(canvas: Canvas, left: float, right: float, y: float, said: str, *, text: float) -> None:
     ink, tick = canvas.palette, text * 0.4
     canvas.line(left, y, right, y, stroke=ink.line, width=text / 15)
     for x in (left, right):
@@ -170,4 +198,5 @@ def _across(
 
 
 def _ring(cx: float, cy: float, r: float) -> str:
-    return f"M{cx - r:.2f} {cy:.2f}a{r:.2f} {r:.2f} 0 1 0 {2 * r:.2f} 0a{r:.2f} {r:.2f} 0 1 0 -{2 * r:.2f} 0z"
+    half = f"a{r:.2f} {r:.2f} 0 1 0"
+    return f"M{cx - r:.2f} {cy:.2f}{half} {2 * r:.2f} 0{half} -{2 * r:.2f} 0z"

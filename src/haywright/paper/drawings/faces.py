@@ -111,10 +111,14 @@ def _twin(faces: Iterable[Face], not_reached: str) -> list[Row]:
     picked = [(face, one) for face in faces for one in face.bales if one.state is not State.LEFT]
     picked.sort(key=lambda pair: (pair[1].walk is None, pair[1].walk or pair[1].number))
     return [
-        (not_reached if one.walk is None else str(one.walk), str(one.number), face.name,
-         str(one.tier + 1))
+        (
+            not_reached if one.walk is None else str(one.walk),
+            str(one.number),
+            face.name,
+            str(one.tier + 1),
+        )
         for face, one in picked
-    ]  # fmt: skip
+    ]
 
 
 def _columns(bales: Sequence[BaleMark]) -> float:
@@ -158,14 +162,28 @@ def _draw_face(
     ground = top + _height(face, bale=bale, step=step, text=text) - text * 1.2
     canvas.text(0, top + text * 1.2, face.name, size=text * 1.12, weight=600)
     if face.note:
-        canvas.text(canvas.width, top + text * 1.2, face.note, size=text, anchor="end",
-                    fill=canvas.palette.soft)  # fmt: skip
+        canvas.text(
+            canvas.width,
+            top + text * 1.2,
+            face.note,
+            size=text,
+            anchor="end",
+            fill=canvas.palette.soft,
+        )
     first = min((one.column for one in face.bales), default=0)
     for one in face.bales:
         left = (one.column - first) * bale
         bottom = ground - one.tier * step
-        _draw_bale(canvas, one, left, bottom, bale=bale, high=step if rectangular else bale,
-                   rectangular=rectangular, text=text)  # fmt: skip
+        _draw_bale(
+            canvas,
+            one,
+            left,
+            bottom,
+            bale=bale,
+            high=step if rectangular else bale,
+            rectangular=rectangular,
+            text=text,
+        )
     canvas.line(0, ground, _columns(face.bales) * bale, ground, width=1)
 
 
@@ -185,13 +203,27 @@ def _draw_bale(
     fill, stroke = (ink.ink, ink.ink) if dark else ("none", ink.line)
     x, y = left + bale / 2, bottom - high / 2
     if rectangular:
-        canvas.rect(left + gap, bottom - high + gap, bale - 2 * gap, high - 2 * gap, fill=fill,
-                    stroke=stroke, line=text / 10)  # fmt: skip
+        canvas.rect(
+            left + gap,
+            bottom - high + gap,
+            bale - 2 * gap,
+            high - 2 * gap,
+            fill=fill,
+            stroke=stroke,
+            line=text / 10,
+        )
     else:
         canvas.circle(x, y, bale / 2 - gap, fill=fill, stroke=stroke, line=text / 10)
     if dark and one.walk is not None:
-        canvas.text(x, y + text * 0.36, str(one.walk), size=text * 1.05, anchor="middle",
-                    weight=600, fill=ink.paper)  # fmt: skip
+        canvas.text(
+            x,
+            y + text * 0.36,
+            str(one.walk),
+            size=text * 1.05,
+            anchor="middle",
+            weight=600,
+            fill=ink.paper,
+        )
     if one.state is State.UNREACHED:
         arm = min(bale, high) * 0.24
         canvas.line(x - arm, y - arm, x + arm, y + arm, width=text / 7)

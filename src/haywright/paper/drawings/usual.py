@@ -44,12 +44,18 @@ def usual_bar(
 
     canvas.line(0, middle, width, middle, stroke=palette.line, width=text / 15)
     canvas.rect(
-        at(usual[0]), middle - half, max(at(usual[1]) - at(usual[0]), 1), 2 * half,
-        fill=palette.straw, stroke=palette.straw_deep, line=text / 15,
-    )  # fmt: skip
+        at(usual[0]),
+        middle - half,
+        max(at(usual[1]) - at(usual[0]), 1),
+        2 * half,
+        fill=palette.straw,
+        stroke=palette.straw_deep,
+        line=text / 15,
+    )
     if likely is not None:
-        canvas.line(at(likely[0]), middle, at(likely[1]), middle, stroke=palette.paper,
-                    width=text * 0.42)  # fmt: skip
+        canvas.line(
+            at(likely[0]), middle, at(likely[1]), middle, stroke=palette.paper, width=text * 0.42
+        )
         canvas.line(at(likely[0]), middle, at(likely[1]), middle, width=text * 0.22)
     canvas.circle(at(value), middle, half, fill=palette.ink, stroke=palette.paper, line=text / 10)
     left, right = _apart(at(usual[0]), at(usual[1]), words, text=text, width=width)

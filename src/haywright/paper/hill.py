@@ -1,0 +1,243 @@
+"""The bales as a hill, the lines a bale may stand past as a fence, and the bag under them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from haywright.paper.charts import ChartWords, Spec, drawn, field, layer, span
+from haywright.paper.svg import Picture
+from haywright.paper.tokens import PRINT, SANS, Palette
+
+MOST_RINGS = 120
+
+
+@dataclass(frozen=True, slots=True)
+class Post:
+    """A line a bale may stand past: where, two lines above it, two lines beside the bales."""
+
+    at: float
+    above: tuple[str, str]
+    past: tuple[str, str] = ("", "")
+
+
+@dataclass(frozen=True, slots=True)
+class GuideRow:
+    """One row of the chosen guide under the axis: from, to (``None``: no end) and its words."""
+
+    start: float
+    end: float | None
+    words: str
+
+
+def hill_chart(
+    bales: Sequence[float],
+    words: ChartWords,
+    *,
+    posts: Sequence[Post],
+    other_form: float,
+    bag: tuple[float, float, float],
+    bag_words: str,
+    rows: Sequence[GuideRow],
+    rows_words: str,
+    width: float = 390,
+    text: float = 8.5,
+    palette: Palette = PRINT,
+) -> Picture:
+    """The bales as a hill and the lines as a fence; under it the bag over the guide's rows.
+
+    Parameters
+    ----------
+    bales
+        Where each bale likely stands, one value per bale, on the axis of ``words.x``.
+    words
+        ``y`` is the line of words under the axis.
+    posts
+        Lines a bale may stand past.
+    other_form
+        What one unit of the axis is in the second chemical form; the second row of numbers.
+    bag, bag_words
+        The bag's result with the ends of its range, and its words.
+    rows, rows_words
+        The chosen guide's rows, which judge the bag.
+    width, text, palette
+        Of the drawing.
+    """
+    rings, _ = rings_of(bales)
+    top = _end_of_axis(rings, posts)
+    fence = min((p.at for p in posts), default=math.inf)
+    bin_width = _bin(top / max(int(width / (text * 1.9)), 1), fence)
+    stacked = _stacked(rings, bin_width, fence=fence)
+    step = width * bin_width / top
+    high = max(step * (max(one["level"] for one in stacked) + 1), text * 6) + text * 5
+    values = [{**one, "y": (one["level"] + 0.5) * step} for one in stacked]
+    frame = _Frame(top, high, text, palette)
+    axis = _two_rows(other_form, words, text)
+    hill = [*_rings(values, axis, step, frame), *_fence(posts, frame)]
+    strip = _strip(bag, bag_words, rows, width, _Frame(top, text * 4.4, text, palette, axis=False))
+    under = {"text": rows_words, "orient": "bottom", "anchor": "start", "font": SANS,
+             "fontSize": text, "fontWeight": "normal", "color": palette.soft,
+             "offset": text / 2}  # fmt: skip
+    spec = {
+        "vconcat": [
+            {"width": width, "height": high, "layer": hill},
+            {"width": width, "height": text * 4.4, "layer": strip, "title": under},
+        ],
+        "spacing": text * 1.5,
+        "resolve": {"scale": {"x": "shared"}},
+    }
+    return drawn(spec, words, text=text, palette=palette)
+
+
+@dataclass(frozen=True, slots=True)
+class _Frame:
+    """One panel: how far its axes go, the size of its text, its colours."""
+
+    top: float
+    high: float
+    text: float
+    palette: Palette
+    axis: bool = True
+
+    @property
+    def x(self) -> Spec:
+        plain = field("x", scale=span(0, self.top))
+        return plain if self.axis else {**plain, "axis": None}
+
+    @property
+    def y(self) -> Spec:
+        return field("y", scale=span(0, self.high), axis=None)
+
+    @property
+    def place(self) -> Spec:
+        return {"x": self.x, "y": self.y}
+
+
+def rings_of(bales: Sequence[float]) -> tuple[list[float], int]:
+    """The rings to draw and how many bales each stands for: over 120 bales, more than one."""
+    each = max(1, math.ceil(len(bales) / MOST_RINGS))
+    ordered = sorted(float(one) for one in bales)
+    return [
+        ordered[min(n + each // 2, len(ordered) - 1)] for n in range(0, len(ordered), each)
+    ], each
+
+
+def _end_of_axis(rings: Sequence[float], posts: Sequence[Post]) -> float:
+    """Room for the last post and its words, and for the last ring unless it is far out."""
+    last = max((p.at for p in posts), default=0.0)
+    end = max([last * 1.15, *(one * 1.05 for one in rings)])
+    return min(end, max(last * 1.6, max(rings, default=0.0) * 0.8))
+
+
+def _bin(about: float, fence: float) -> float:
+    """A width of bins near one, with the fence between two bins."""
+    return about if math.isinf(fence) else fence / max(round(fence / about), 1)
+
+
+def _stacked(rings: Sequence[float], bin_width: float, *, fence: float) -> list[dict[str, Any]]:
+    """Rings in bins, each with its place in its pile; no bin straddles the fence."""
+    piles: dict[int, int] = {}
+    out = []
+    for value in rings:
+        slot = int(value / bin_width)
+        if value < fence <= (slot + 0.5) * bin_width:
+            slot -= 1
+        if value >= fence > (slot + 0.5) * bin_width:
+            slot += 1
+        level = piles.get(slot, 0)
+        piles[slot] = level + 1
+        out.append({"x": (slot + 0.5) * bin_width, "level": level, "past": value >= fence})
+    return out
+
+
+def _two_rows(other_form: float, words: ChartWords, text: float) -> Spec:
+    """The axis with both chemical forms, the second rounded to tens."""
+    second = f"format(round(datum.value * {other_form!r} / 10) * 10, ',')"
+    return {"grid": False, "tickCount": 5, "title": [words.x, words.y], "titleAlign": "left",
+            "labelExpr": f"[format(datum.value, ','), {second}]", "titleAnchor": "start",
+            "labelLineHeight": text * 1.3}  # fmt: skip
+
+
+def _rings(values: list[Spec], axis: Spec, step: float, frame: _Frame) -> list[Spec]:
+    """Straw this side of the fence, open rings past it."""
+    ink, size = frame.palette, math.pi * (step * 0.44) ** 2
+    this_side, past = ([v for v in values if v["past"] is side] for side in (False, True))
+    return [
+        layer("circle", this_side, {"x": {**frame.x, "axis": axis}, "y": frame.y}, size=size,
+              fill=ink.straw, stroke=ink.straw_deep, strokeWidth=frame.text / 14, clip=True),
+        layer("circle", past, frame.place, size=size, fill=ink.paper, stroke=ink.warn,
+              strokeWidth=frame.text / 6, clip=True),
+    ]  # fmt: skip
+
+
+def _fence(posts: Sequence[Post], frame: _Frame) -> list[Spec]:
+    if not posts:
+        return []
+    text, high, place = frame.text, frame.high, frame.place
+    ends = [{"x": p.at, "y": 0, "y2": high - text * 2.8} for p in posts]
+    first = min(p.at for p in posts)
+    rails = [{"x": first, "x2": frame.top, "y": high - text * drop} for drop in (3.4, 4)]
+    marks = [
+        layer("rule", ends, {**place, "y2": {"field": "y2"}}, strokeWidth=text / 3,
+              color=frame.palette.ink),
+        layer("rule", rails, {**place, "x2": {"field": "x2"}}, strokeWidth=text / 8,
+              color=frame.palette.ink),
+    ]  # fmt: skip
+    for n, post in enumerate(posts):
+        marks += _post_words(post, high - text * (6 + 3 * n), frame)
+    return marks
+
+
+def _post_words(post: Post, beside: float, frame: _Frame) -> list[Spec]:
+    """What the line means above the post, how many bales are past it beside the post."""
+    text, side = frame.text, -1 if post.at > frame.top * 0.75 else 1
+    ink, warn = frame.palette.ink, frame.palette.warn
+    lines = (
+        (post.above[0], frame.high - text, 600, ink, 0.0),
+        (post.above[1], frame.high - text * 2.2, 400, ink, 0.0),
+        (post.past[0], beside, 600, warn, text * 0.6),
+        (post.past[1], beside - text * 1.3, 400, warn, text * 0.6),
+    )
+    return [
+        layer("text", [{"x": post.at, "y": at, "t": said}], frame.place, baseline="middle",
+              fontWeight=weight, fill=colour, dx=side * aside,
+              align="left" if side > 0 else "right")
+        for said, at, weight, colour, aside in lines
+        if said
+    ]  # fmt: skip
+
+
+def _strip(
+    bag: tuple[float, float, float],
+    bag_words: str,
+    rows: Sequence[GuideRow],
+    width: float,
+    frame: _Frame,
+) -> list[Spec]:
+    """The bag's range over the rows of the guide; words that do not fit their row are left out."""
+    text, top, ink = frame.text, frame.top, frame.palette
+    value, low, high = bag
+    boxes, names = [], []
+    for row in rows:
+        end = min(top if row.end is None else row.end, top)
+        if row.start < end:
+            boxes.append({"x": row.start, "x2": end, "y": 0, "y2": text * 2})
+            if len(row.words) * text * 0.52 < (end - row.start) / top * width:
+                names.append({"x": (row.start + end) / 2, "y": text, "t": row.words})
+    middle = text * 3.2
+    left = high > top * 0.6
+    said = [{"x": min(low, top) if left else high, "y": middle, "t": bag_words}]
+    ends = {"x2": {"field": "x2"}}
+    return [
+        layer("rect", boxes, {**frame.place, **ends, "y2": {"field": "y2"}}, filled=False,
+              stroke=ink.line, strokeWidth=text / 12),
+        layer("text", names, frame.place, baseline="middle", fill=ink.ink),
+        layer("rule", [{"x": min(low, top), "x2": min(high, top), "y": middle}],
+              {**frame.place, **ends}, strokeWidth=text / 5, color=ink.ink),
+        layer("circle", [{"x": min(value, top), "y": middle}], frame.place,
+              size=(text * 0.9) ** 2, fill=ink.ink),
+        layer("text", said, frame.place, align="right" if left else "left", baseline="middle",
+              dx=text * (-1 if left else 1), fill=ink.ink),
+    ]  # fmt: skip
