@@ -106,18 +106,18 @@ def nfc_whole_ndf(ndf: Any, cp: Any, fat: Any, ash: Any) -> Any:
 
 
 @equation(
-    name="Nonfiber carbohydrate, NDF less its bound protein taken off",
+    name="Nonfiber carbohydrate, from NDF less its bound protein",
     output=("nfc", "%", "dry matter"),
-    source="birchtree-timothy-report",
+    source="georgia-forages-glossary",
     mark="read",
 )
-def nfc_less_bound_protein(ndfn: Any, cp: Any, fat: Any, ash: Any) -> Any:
-    """100 - (NDFn + CP + fat + ash), the form of NRC 2001.
+def nfc_from_ndfn(ndfn: Any, cp: Any, fat: Any, ash: Any) -> Any:
+    """100 - (NDFn + CP + fat + ash).
 
     Parameters
     ----------
     ndfn
-        NDF less the protein bound in it [% of dry matter].
+        NDF less the protein bound in it, measured or assumed [% of dry matter].
     cp, fat, ash
         [% of dry matter].
     """
@@ -125,10 +125,28 @@ def nfc_less_bound_protein(ndfn: Any, cp: Any, fat: Any, ash: Any) -> Any:
 
 
 @equation(
+    name="Nonfiber carbohydrate, bound protein measured and counted once",
+    output=("nfc", "%", "dry matter"),
+    source="birchtree-timothy-report",
+    mark="read",
+)
+def nfc_bound_protein_once(ndf: Any, ndicp: Any, cp: Any, fat: Any, ash: Any) -> Any:
+    """100 - ((NDF - NDICP) + CP + fat + ash), the form of NRC 2001; read on a printed report.
+
+    Parameters
+    ----------
+    ndf, ndicp, cp, fat, ash
+        [% of dry matter].
+    """
+    return nfc_from_ndfn(ndfn_from_ndicp(ndf, ndicp), cp, fat, ash)
+
+
+@equation(
     name="NSC: starch and sugar",
     output=("nsc", "%", "dry matter"),
     source="birchtree-timothy-report",
     mark="read",
+    species=("cattle", "sheep", "goat"),
 )
 def nsc_starch_sugar(starch: Any, sugar: Any) -> Any:
     """Starch + sugar, as on reports for cattle; starch [% of dry matter], sugar [% of dry matter]."""
@@ -140,6 +158,7 @@ def nsc_starch_sugar(starch: Any, sugar: Any) -> Any:
     output=("nsc", "%", "dry matter"),
     source="common-practice",
     mark="practice",
+    species=("cattle", "sheep", "goat"),
 )
 def nsc_starch_esc(starch: Any, esc: Any) -> Any:
     """Starch + ESC, as on reports for cattle; starch [% of dry matter], esc [% of dry matter]."""

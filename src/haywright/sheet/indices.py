@@ -10,7 +10,7 @@ from typing import Any
 from haywright.measure.register import equation
 from haywright.sheet.tdn import tdn_grass_ndfd, tdn_legume_ndfd
 
-_RFV_CROPS = ("legume", "mixed", "grass", "small_grain")
+_RFV_CROPS = ("legume", "mixed", "cool_grass", "small_grain")
 
 
 @equation(

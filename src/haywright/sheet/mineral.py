@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from haywright.measure.register import equation
+from haywright.sources.tables import load_toml
 
 _PERCENT_MINERALS = ("ca", "p", "mg", "k", "na", "cl")
 _DCAD = ("dcad", "meq/100 g", "dry matter")
@@ -97,3 +98,8 @@ def tetany_ratio(k: Any, ca: Any, mg: Any) -> Any:
 def mineral_sum(minerals: dict[str, Any]) -> Any:
     """Sum of Ca, P, Mg, K, Na and Cl, as far as given [% of dry matter]; it cannot exceed ash."""
     return sum(minerals[name] for name in _PERCENT_MINERALS if name in minerals)
+
+
+def tetany_over(ratio: Any) -> Any:
+    """Whether a tetany ratio [equivalents per equivalent] lies above the line of Kemp and 't Hart."""
+    return ratio > load_toml("plausibility")["remarks"]["tetany_line"]

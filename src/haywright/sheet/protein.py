@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 
 from haywright.measure.register import equation
+from haywright.sources.tables import load_toml
 
 _MICROBIAL = ("microbial_cp", "g/day", "")
 _ADJUSTED = ("cp_adjusted", "%", "dry matter")
@@ -55,6 +56,22 @@ def n_recovered(nitrogen: Any, recovery: Any) -> Any:
 def adicp_share(adicp: Any, cp: Any) -> Any:
     """100 ADICP / CP; adicp [% of dry matter], cp [% of dry matter]."""
     return 100.0 * adicp / cp
+
+
+def heat_adjusts(adicp: float, cp: float) -> dict[str, bool]:
+    """Whether each source adjusts protein of this hay for heat; the sources differ.
+
+    Parameters
+    ----------
+    adicp, cp
+        [% of dry matter].
+
+    Returns
+    -------
+    Source name -> whether its threshold is passed.
+    """
+    share = adicp_share(adicp, cp)
+    return {name: share > row["over"] for name, row in load_toml("heat_damage").items()}
 
 
 @equation(

@@ -11,7 +11,12 @@ from typing import Any
 import numpy as np
 
 from haywright.measure.register import equation
-from haywright.sheet.carbohydrate import fa_from_fat, nfc_less_bound_protein, nfc_whole_ndf
+from haywright.sheet.carbohydrate import (
+    fa_from_fat,
+    ndfn_from_ndicp,
+    nfc_from_ndfn,
+    nfc_whole_ndf,
+)
 
 _HAY_ADF = {"adf": (15, 60)}
 _TDN = ("tdn", "%", "dry matter")
@@ -112,7 +117,7 @@ def nel_shelled_corn(adf: Any) -> Any:
     output=_TDN,
     source="bath-marble-1989",
     mark="recalled_confirmed",
-    crops=("legume",),
+    crops=("alfalfa",),
     valid=_HAY_ADF,
 )
 def tdn_western(adf: Any) -> Any:
@@ -136,7 +141,7 @@ def tdn_at_90(tdn: Any) -> Any:
     output=_TDN,
     source="nebraska-alfalfa-tdn",
     mark="recalled",
-    crops=("legume",),
+    crops=("alfalfa",),
     valid=_HAY_ADF,
 )
 def tdn_nebraska(adf: Any) -> Any:
@@ -391,8 +396,8 @@ def tdn_nrc2001_lignin(
     paf
         Processing factor [fraction]; 1 for all hay.
     """
-    ndfn = ndf - ndicp
-    nfc = nfc_less_bound_protein(ndfn, cp, fat, ash)
+    ndfn = ndfn_from_ndicp(ndf, ndicp)
+    nfc = nfc_from_ndfn(ndfn, cp, fat, ash)
     protein = td_cp_forage(cp, adicp)
     return tdn_sum(td_nfc(nfc, paf), protein, fa_from_fat(fat), td_ndf_lignin(ndfn, lignin))
 
@@ -417,8 +422,8 @@ def tdn_nrc2001_ndfd(
     paf
         Processing factor [fraction]; 1 for all hay.
     """
-    ndfn = ndf - ndicp
-    nfc = nfc_less_bound_protein(ndfn, cp, fat, ash)
+    ndfn = ndfn_from_ndicp(ndf, ndicp)
+    nfc = nfc_from_ndfn(ndfn, cp, fat, ash)
     protein = td_cp_forage(cp, adicp)
     return tdn_sum(td_nfc(nfc, paf), protein, fa_from_fat(fat), td_ndf_measured(ndfn, ndfd48))
 
@@ -442,8 +447,8 @@ def tdn_nrc2001_concentrate(
     paf
         Processing factor [fraction].
     """
-    ndfn = ndf - ndicp
-    nfc = nfc_less_bound_protein(ndfn, cp, fat, ash)
+    ndfn = ndfn_from_ndicp(ndf, ndicp)
+    nfc = nfc_from_ndfn(ndfn, cp, fat, ash)
     protein = td_cp_concentrate(cp, adicp)
     return tdn_sum(td_nfc(nfc, paf), protein, fa_from_fat(fat), td_ndf_lignin(ndfn, lignin))
 
@@ -465,7 +470,7 @@ def tdn_legume_ndfd(cp: Any, ndfn: Any, ndfd48: Any, fat: Any, ash: Any) -> Any:
     ndfd48
         48 hours [% of NDF].
     """
-    nfc = nfc_less_bound_protein(ndfn, cp, fat, ash)
+    nfc = nfc_from_ndfn(ndfn, cp, fat, ash)
     fiber = ndfn * ndfd48 / 100.0
     return 0.98 * nfc + 0.93 * cp + 0.97 * 2.25 * fa_from_fat(fat) + fiber - 7.0
 
@@ -499,7 +504,7 @@ def tdn_grass_ndfd(cp: Any, ndfn: Any, ndfd48: Any, fat: Any, ash: Any) -> Any:
     ndfd48
         48 hours [% of NDF].
     """
-    nfc = nfc_less_bound_protein(ndfn, cp, fat, ash)
+    nfc = nfc_from_ndfn(ndfn, cp, fat, ash)
     fiber = ndfn * ndfd_in_the_cow(ndfd48) / 100.0
     return 0.98 * nfc + 0.87 * cp + 0.97 * 2.25 * fa_from_fat(fat) + fiber - 10.0
 
