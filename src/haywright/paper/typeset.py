@@ -86,7 +86,7 @@ def _covered_or_near(character: str) -> str:
 
 @cache
 def covered() -> frozenset[int]:
-    """The code points that all shipped faces have."""
+    """The code points that the sans faces have; the serif falls back on them."""
     found: set[int] = set()
     for line in (FONTS / "covered.txt").read_text("utf-8").splitlines():
         if line.startswith("#"):

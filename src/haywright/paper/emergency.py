@@ -1,0 +1,35 @@
+"""Whom to call: the emergency card, the line at the head and the line in the foot.
+
+Never a dose; everything defers to the veterinarian.
+"""
+
+from __future__ import annotations
+
+from haywright.paper.blocks import Block
+from haywright.paper.speaker import Speaker
+from haywright.way.office import Office
+
+STEPS = ("stop", "quiet", "call", "keep")
+
+
+def call_card(office: Office, words: Speaker) -> Block:
+    """Signs, four orders, name and telephone number large."""
+    return {
+        "kind": "call",
+        "title": words("paper.call.signs"),
+        "steps": [words(f"paper.call.{step}") for step in STEPS],
+        "who": words("paper.call.who", name=office.call_name) if office.call_name else "",
+        "number": office.call_phone or words("paper.call.no_number"),
+    }
+
+
+def call_line(office: Office, words: Speaker) -> str:
+    """The line at the head of every paper; nothing without a number."""
+    return words("paper.call.head_line", phone=office.call_phone) if office.call_phone else ""
+
+
+def foot_line(office: Office, words: Speaker) -> str:
+    """The card in one line, for the foot of every page of a restricted sheet."""
+    if office.call_phone:
+        return words("paper.call.foot", phone=office.call_phone)
+    return words("paper.call.foot_no_number")

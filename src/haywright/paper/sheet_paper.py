@@ -1,0 +1,211 @@
+"""The test sheet on paper: a Sheet, its bag and the verdict become one PDF."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+from haywright.bag.bag import Bag
+from haywright.measure.message import Message
+from haywright.paper import blocks
+from haywright.paper.emergency import call_card, call_line, foot_line
+from haywright.paper.large import large_rows
+from haywright.paper.sheet_sections import sheet_sections
+from haywright.paper.speaker import Speaker
+from haywright.paper.typeset import set_pdf
+from haywright.sheet.sheet import Sheet
+from haywright.way.office import Office
+from haywright.words import Reader
+
+PAPER_NAMES = {"letter": "us-letter", "a4": "a4"}
+
+
+@dataclass(frozen=True, slots=True)
+class About:
+    """Which sheet of which hay.
+
+    Parameters
+    ----------
+    office
+        Who prints it.
+    lot, lot_name, ranch
+        Id and name of the lot; whose it is.
+    number, released
+        Number of the sheet and the day it was released, when it was.
+    bag
+        The bag; ``None`` for results typed from a report.
+    bales
+        Bales in the lot, when counted.
+    laboratory
+        Who tested it.
+    """
+
+    office: Office
+    lot: str
+    lot_name: str = ""
+    ranch: str = ""
+    number: int = 1
+    released: date | None = None
+    bag: Bag | None = None
+    bales: int | None = None
+    laboratory: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Opening:
+    """What stands first on paper and page alike.
+
+    Parameters
+    ----------
+    sentence
+        The verdict, a line each; doubt first.
+    reason
+        The second sentence.
+    standing
+        Guide, class, basis, bound, margin, water, how it is fed, what set the limit.
+    restricted
+        Whether the emergency card must be there.
+    cautions
+        What to mind.
+    matter
+        Sections that belong to the verdict: shares, guides.
+    likely
+        The likely range with sampling counted, by quantity, where the verdict worked it.
+    """
+
+    sentence: tuple[Message, ...] = ()
+    reason: Message | None = None
+    standing: tuple[Message, ...] = ()
+    restricted: bool = False
+    cautions: tuple[Message, ...] = ()
+    matter: tuple[blocks.Block, ...] = ()
+    likely: dict[str, tuple[float, float]] = field(default_factory=dict)
+
+
+def sheet_pdf(sheet: Sheet, about: About, opening: Opening | None, reader: Reader) -> bytes:
+    """The test sheet as PDF."""
+    return set_pdf("test_sheet", sheet_data(sheet, about, opening, reader))
+
+
+def sheet_data(
+    sheet: Sheet, about: About, opening: Opening | None, reader: Reader
+) -> dict[str, Any]:
+    """The test sheet as the template takes it; every text is ready."""
+    words = Speaker(reader)
+    first = opening or Opening()
+    title = words("paper.sheet.title", number=about.number, lot=about.lot_name or about.lot)
+    return {
+        "language": reader.language,
+        "paper": PAPER_NAMES[about.office.paper],
+        "title": title,
+        "head": {
+            "name": words("paper.name"),
+            "office": about.office.name,
+            "call": call_line(about.office, words),
+        },
+        "kicker": _kicker(about, words),
+        "mark": _mark(sheet, words),
+        "verdict": _verdict(sheet, first, words),
+        "lede": words.said(first.reason) if first.reason else "",
+        "standing": words.every(first.standing),
+        "five": large_rows(sheet, first.likely, words),
+        "first": _first_page(sheet, about, first, words),
+        "rest": [*first.matter, *sheet_sections(sheet, about, first.likely, words)],
+        "foot": {
+            "left": _foot(about, words),
+            "emergency": foot_line(about.office, words) if first.restricted else "",
+            "page": words("paper.page", page="{page}", pages="{pages}"),
+        },
+    }
+
+
+def _kicker(about: About, words: Speaker) -> list[str]:
+    bag = about.bag
+    said = [words("paper.sheet.number", number=about.number), about.lot_name or about.lot]
+    if bag is not None:
+        said.append(bag_words(about, words))
+    if bag is not None and about.released is not None:
+        cored, released = words.day(bag.cored_on), words.day(about.released)
+        said.append(words("paper.sheet.cored_released", cored=cored, released=released))
+    elif bag is not None:
+        said.append(words("paper.sheet.cored", cored=words.day(bag.cored_on)))
+    elif about.released is not None:
+        said.append(words("paper.sheet.released", released=words.day(about.released)))
+    return said
+
+
+def bag_words(about: About, words: Speaker) -> str:
+    """The bag and how many bales it speaks for: "bag TFK-0117-38, 20 of 64 bales"."""
+    bag = about.bag
+    if bag is None:
+        return ""
+    if bag.bales_cored is None or about.bales is None:
+        return words("paper.bag", code=str(bag.code))
+    return words("paper.bag_of", code=str(bag.code), cored=bag.bales_cored, bales=about.bales)
+
+
+def _mark(sheet: Sheet, words: Speaker) -> dict[str, str] | None:
+    """INTERIM in the verdict's place, with what is still to come or held."""
+    if not sheet.interim:
+        return None
+    said = []
+    if sheet.pending:
+        said.append(words("paper.pending", tests=tuple(words.name(n) for n in sheet.pending)))
+    if sheet.held:
+        said.append(words("paper.held_back", tests=tuple(words.name(n) for n in sheet.held)))
+    return {"word": words("paper.interim"), "text": " ".join(said)}
+
+
+def _verdict(sheet: Sheet, first: Opening, words: Speaker) -> list[str]:
+    if first.sentence:
+        return words.every(first.sentence)
+    cp, tdn = sheet.get("cp"), sheet.get("tdn")
+    if cp is None or tdn is None or not (cp.settled and tdn.settled):
+        return [words("paper.sheet.plain_crop", crop=sheet.crop.name)]
+    return [
+        words(
+            "paper.sheet.plain",
+            crop=sheet.crop.name,
+            cp=words.value(cp.estimate, "cp"),
+            tdn=words.value(tdn.estimate, "tdn"),
+        )
+    ]
+
+
+def _first_page(sheet: Sheet, about: About, first: Opening, words: Speaker) -> list[blocks.Block]:
+    out = []
+    if first.restricted:
+        out.append(blocks.section(words("paper.call.head"), call_card(about.office, words)))
+    cautions = [*words.every(first.cautions), *_cautions(sheet, about, words)]
+    if cautions:
+        box = blocks.caution(words("paper.caution"), list(dict.fromkeys(cautions)))
+        out.append(blocks.section(words("paper.mind"), box))
+    return out
+
+
+def _cautions(sheet: Sheet, about: About, words: Speaker) -> list[str]:
+    said = words.every(flag.message for flag in sheet.flags if flag.kind == "impossible")
+    less, cp = sheet.cp_less_nitrate, sheet.get("cp")
+    if less is not None and cp is not None:
+        said.append(
+            words(
+                "paper.sheet.cp_less",
+                cp=words.value(cp.estimate, "cp", unit=False),
+                less=words.value(less.estimate, "cp"),
+            )
+        )
+    if about.bag is not None:
+        said += words.every(about.bag.notes())
+    return said
+
+
+def _foot(about: About, words: Speaker) -> str:
+    parts = [words("paper.sheet.number", number=about.number), words("paper.lot", lot=about.lot)]
+    if about.ranch:
+        parts.append(about.ranch)
+    line = ", ".join(parts) + "."
+    if about.bag is not None:
+        line = f"{line} {words('paper.sheet.speaks_for', cored=words.day(about.bag.cored_on))}"
+    phone = about.office.phone
+    return f"{line} {about.office.name}{f', {phone}' if phone else ''}."

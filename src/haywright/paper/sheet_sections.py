@@ -1,0 +1,274 @@
+"""Page 2 of a test sheet: every result, what follows, grades, flags, evidence, whose hay."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import TYPE_CHECKING
+
+from haywright.measure.analytes import dictionary
+from haywright.measure.estimate import Estimate
+from haywright.measure.result import Evidence, Kind, Result
+from haywright.paper import blocks
+from haywright.paper.large import SAMPLING, Ranges
+from haywright.paper.speaker import DAGGER, Speaker
+from haywright.sheet.energy_rows import EnergyRow
+from haywright.sheet.grades import Grade
+from haywright.sheet.sheet import Sheet
+
+if TYPE_CHECKING:
+    from haywright.paper.sheet_paper import About
+
+
+def sheet_sections(
+    sheet: Sheet, about: About, ranges: Ranges, words: Speaker
+) -> list[blocks.Block]:
+    """The sections in the order they are printed; empty ones are left out."""
+    made = [
+        results_section(sheet, ranges, words),
+        derived_section(sheet, words),
+        energy_section(sheet, words),
+        grades_section(sheet.grades, words),
+        looked_at_section(sheet, words),
+        evidence_section(sheet.get("nitrate_n"), words),
+        missing_section(sheet, words),
+        about_section(sheet, about, words),
+    ]
+    found = [one for one in made if one is not None]
+    found[0]["heavy"] = True
+    return found
+
+
+def results_section(sheet: Sheet, ranges: Ranges, words: Speaker) -> blocks.Block:
+    """Every determination as received and on dry matter, with both likely ranges and its method."""
+    rows = [_result_row(sheet, one, ranges, words) for one in sheet.measured.values()]
+    columns = ("tested", "as_received", "dry_matter", "laboratory", "sampling", "method")
+    head = [words(f"paper.results.{column}") for column in columns]
+    said = [blocks.table(head, rows, align="lrrrrl", widths=(1.45, 0.85, 0.95, 1, 1, 1.25))]
+    if any(row[4] == words("paper.results.not_counted") for row in rows):
+        said.append(blocks.text(words("paper.results.sampling_note"), kind="small"))
+    note = words("paper.results.note", chances=words.count(sheet.choices.confidence * 100))
+    return blocks.section(words("paper.results.head"), *said, note=note)
+
+
+def _result_row(sheet: Sheet, one: Result, ranges: Ranges, words: Speaker) -> list[blocks.Cell]:
+    name, confidence = one.analyte, sheet.choices.confidence
+    received = sheet.as_received.get(name)
+    as_received = "" if received is None else words.value(received, name)
+    on_dry = _of(one, words)
+    if name == "dm":
+        as_received, on_dry = on_dry, ""
+    counted = ranges.get(name)
+    whole = words.likely(one.estimate, name, confidence)
+    with_sampling = words.between(*counted, name) if counted else ""
+    if one.estimate.part_of(SAMPLING) > 0:
+        with_sampling = with_sampling or whole
+        whole = words.likely(_laboratory_alone(one.estimate), name, confidence)
+    return [
+        words.name(name),
+        as_received,
+        on_dry,
+        whole,
+        with_sampling or (words("paper.results.not_counted") if whole else ""),
+        _how(one, words),
+    ]
+
+
+def _of(one: Result, words: Speaker) -> str:
+    """The number with its unit, and with its basis where that is not dry matter."""
+    basis = dictionary()[one.analyte].basis
+    said = words.value(one.estimate, one.analyte)
+    if basis in ("", "as received") or basis.endswith("dry matter"):
+        return said  # a stated dry matter stands in the name
+    return words("paper.results.of_basis", value=said, basis=basis)
+
+
+def _laboratory_alone(estimate: Estimate) -> Estimate:
+    parts = {s: u for s, u in estimate.parts.items() if not s.id.startswith(SAMPLING)}
+    return Estimate.of(estimate.value, parts)
+
+
+def _how(one: Result, words: Speaker) -> str:
+    kind = words(f"paper.kind.{one.kind.name.lower()}")
+    if one.kind is Kind.OTHER_LABORATORY:
+        kind = ", ".join(part for part in (one.laboratory, one.report) if part) or kind
+    if one.kind is Kind.MEASURED and one.method:
+        return one.method
+    return ", ".join(part for part in (kind, one.method) if part)
+
+
+def derived_section(sheet: Sheet, words: Speaker) -> blocks.Block | None:
+    """What follows from the results, each with its equation by name."""
+    if not sheet.derived:
+        return None
+    rows = [
+        (
+            words.name(one.analyte),
+            _of(one, words),
+            words.likely(one.estimate, one.analyte, sheet.choices.confidence),
+            blocks.cell(
+                words.equation(one.equation),
+                small=" ".join(n for n in words.every(one.notes) if n),
+            ),
+        )
+        for one in sheet.derived.values()
+    ]
+    head = [words(f"paper.derived.{column}") for column in ("what", "value", "likely", "equation")]
+    made = [blocks.table(head, rows, align="lrrl", widths=(1.5, 0.85, 0.95, 2))]
+    if any(DAGGER in str(row[3]) for row in rows):
+        made.append(blocks.text(words("paper.recalled", mark=DAGGER), kind="small"))
+    return blocks.section(words("paper.derived.head"), *made, note=words("paper.derived.note"))
+
+
+def energy_section(sheet: Sheet, words: Speaker) -> blocks.Block | None:
+    """The same hay under each TDN equation that can be worked, those made for it first."""
+    worked = sorted((one for one in sheet.energy if one.energy), key=lambda one: not one.meant)
+    if len(worked) < 2:
+        return None
+    head = [words(f"paper.energy.{n}") for n in ("equation", "made_for", *_ENERGY)]
+    table = blocks.table(
+        head,
+        [_energy_row(one, words) for one in worked],
+        align="llrrrr",
+        widths=(2.3, 1, 0.6, 0.6, 0.6, 0.6),
+    )
+    return blocks.section(
+        words("paper.energy.head"),
+        table,
+        blocks.text(words("paper.energy.units"), kind="small"),
+        note=words("paper.energy.note"),
+    )
+
+
+_ENERGY = ("tdn", "me", "nem", "neg")
+
+
+def _energy_row(one: EnergyRow, words: Speaker) -> list[blocks.Cell]:
+    made_for = words("paper.energy.this_crop" if one.meant else "paper.energy.other_crop")
+    numbers = [
+        words.value(one.energy[n].estimate, n, unit=False) if n in one.energy else ""
+        for n in _ENERGY
+    ]
+    return [words.equation(one.method.equation.id), made_for, *numbers]
+
+
+def grades_section(grades: Iterable[Grade], words: Speaker) -> blocks.Block | None:
+    """The hay on each published scale; where the measures disagree, it says so."""
+    rows = [_grade_row(one, words) for one in grades]
+    if not rows:
+        return None
+    head = [words(f"paper.grades.{column}") for column in ("scale", "class", "measures")]
+    return blocks.section(
+        words("paper.grades.head"), blocks.table(head, rows, align="lll", widths=(1.4, 0.8, 2.2))
+    )
+
+
+def _grade_row(one: Grade, words: Speaker) -> list[blocks.Cell]:
+    year = f" ({one.scale.year})" if one.scale.year else ""
+    mark = f" {DAGGER}" if one.scale.recalled else ""
+    measures = [
+        words("paper.grades.measure", measure=words(f"paper.short.{name}"),
+              grade=g.word or words("paper.grades.none"))
+        for name, g in one.by_measure.items()
+    ]  # fmt: skip
+    agree = {True: "paper.grades.agree", False: "paper.grades.disagree", None: ""}[one.agree]
+    headline = one.headline or words("paper.grades.none")
+    return [
+        f"{one.scale.name}{year}{mark}",
+        headline,
+        blocks.cell(
+            "; ".join(measures),
+            small=words(agree, rule=words(f"paper.rule.{one.rule}")) if agree else "",
+        ),
+    ]
+
+
+def looked_at_section(sheet: Sheet, words: Speaker) -> blocks.Block | None:
+    """Flags, remarks, and what is unusual beside usual hay."""
+    rows: list[list[blocks.Cell]] = [
+        [words(f"paper.flag.{flag.kind}"), words.said(flag.message)] for flag in sheet.flags
+    ]
+    rows += [[words("paper.flag.mind"), words.said(one)] for one in sheet.remarks]
+    unusual = (one.message() for one in sheet.usual.values())
+    rows += [[words("paper.flag.unusual"), words.said(one)] for one in unusual if one is not None]
+    if not rows:
+        return None
+    head = [words("paper.flag.what"), words("paper.flag.why")]
+    return blocks.section(
+        words("paper.flag.head"), blocks.table(head, rows, align="ll", widths=(0.7, 4))
+    )
+
+
+def missing_section(sheet: Sheet, words: Speaker) -> blocks.Block | None:
+    """What could not be worked out, with the tests that would give it."""
+    by_missing: dict[tuple[str, ...], list[str]] = {}
+    for one in sheet.not_derived:
+        if one.missing:
+            by_missing.setdefault(one.missing, []).append(words.name(one.quantity))
+    lines = [
+        words("paper.missing.line", quantities=tuple(names),
+              tests=tuple(words.name(n) for n in missing))
+        for missing, names in by_missing.items()
+    ]  # fmt: skip
+    if not lines:
+        return None
+    return blocks.section(words("paper.missing.head"), blocks.text(" ".join(lines), kind="small"))
+
+
+def evidence_section(result: Result | None, words: Speaker) -> blocks.Block | None:
+    """How one number came about, down to the readings."""
+    if result is None or result.evidence is None:
+        return None
+    value = words.value(result.estimate, result.analyte, unit=False)
+    return blocks.section(
+        words("paper.evidence.head", value=value),
+        blocks.tree([_branch(result.evidence, words)]),
+        note=words.name(result.analyte),
+    )
+
+
+def _branch(one: Evidence, words: Speaker) -> blocks.Block:
+    number = "" if one.value is None else _number(one, words)
+    small = [words.equation(one.equation)] if one.equation else []
+    if one.source:
+        small.append(words.source(one.source))
+    small += [part for part in (one.who, words.instant(one.when)) if part]
+    return blocks.branch(
+        words.said(one.label),
+        text=number,
+        small=". ".join(small),
+        children=[_branch(child, words) for child in one.children],
+    )
+
+
+def _number(one: Evidence, words: Speaker) -> str:
+    basis = {"": "", "dry matter": words("paper.of_dry_matter")}.get(one.basis, one.basis)
+    value = "" if one.value is None else words.plain(one.value)
+    return " ".join(part for part in (value, one.unit, basis) if part)
+
+
+def about_section(sheet: Sheet, about: About, words: Speaker) -> blocks.Block:
+    """Office, ranch, lot, bag, laboratory, and the choices the sheet was written with."""
+    return blocks.section(
+        words("paper.about.head"), blocks.data_list(list(_about(sheet, about, words)), columns=2)
+    )
+
+
+def _about(sheet: Sheet, about: About, words: Speaker) -> Iterator[tuple[str, str]]:
+    bag = about.bag
+    given = {
+        "office": about.office.name,
+        "ranch": about.ranch,
+        "lot": ", ".join(part for part in (about.lot, about.lot_name) if part),
+        "crop": sheet.crop.name,
+        "form": words(f"paper.form.{sheet.form}"),
+        "bales": "" if about.bales is None else words.count(about.bales),
+        "bag": "" if bag is None else str(bag.code),
+        "cored": "" if bag is None else words.day(bag.cored_on),
+        "sampler": "" if bag is None else bag.sampler,
+        "laboratory": about.laboratory,
+        "released": "" if about.released is None else words.day(about.released),
+        "animals": words(f"paper.species.{sheet.choices.species}"),
+    }
+    for name, value in given.items():
+        if value:
+            yield words(f"paper.about.{name}"), value

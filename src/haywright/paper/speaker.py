@@ -1,0 +1,106 @@
+"""Saying things for paper: messages, amounts, ranges and dates for one reader."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+
+from haywright.measure.analytes import dictionary
+from haywright.measure.estimate import Estimate, State
+from haywright.measure.message import Amount, Message, MessageValue, message
+from haywright.measure.register import get
+from haywright.sources.bibliography import Status, cite
+from haywright.words import Reader, say
+from haywright.words.numbers import NBSP, date_text, figure, number
+
+DAGGER = "†"
+
+
+@dataclass(frozen=True, slots=True)
+class Speaker:
+    """One reader's words; call it with a message key."""
+
+    reader: Reader
+
+    def __call__(self, key: str, **args: MessageValue) -> str:
+        """The text of a key."""
+        return say(Message(key, args), self.reader)
+
+    def said(self, one: Message | str) -> str:
+        """A message as text; a plain text as it is, a dictionary name by its label."""
+        if isinstance(one, Message):
+            return say(one, self.reader)
+        return self.name(one) if one in dictionary() else one
+
+    def every(self, many: Iterable[Message]) -> list[str]:
+        """Messages as texts."""
+        return [self.said(one) for one in many]
+
+    def name(self, quantity: str) -> str:
+        """The label of a quantity."""
+        return say(message("measure.quantity", id=quantity), self.reader)
+
+    def day(self, day: date) -> str:
+        """A date that cannot be misread."""
+        return date_text(day, self.reader)
+
+    def count(self, value: float, digits: int = 0) -> str:
+        """A plain number."""
+        return number(value, self.reader, digits=digits)
+
+    def percent(self, share: float) -> str:
+        """A share [0 to 1] as whole per cent."""
+        return f"{number(share * 100, self.reader, digits=0)}{NBSP}%"
+
+    def figure(self, value: float, quantity: str) -> str:
+        """The bare number of a quantity, rounded as the dictionary says."""
+        return figure(Amount(value, dictionary()[quantity].unit, analyte=quantity), self.reader)[0]
+
+    def unit(self, quantity: str) -> str:
+        """The unit of a quantity as written; "" for an index."""
+        return figure(Amount(0, dictionary()[quantity].unit, analyte=quantity), self.reader)[1]
+
+    def value(self, estimate: Estimate, quantity: str, *, unit: bool = True) -> str:
+        """An estimate's number with its unit: "38.2 %", "below 0.5 %", or that it is held."""
+        tail = f"{NBSP}{self.unit(quantity)}" if unit and self.unit(quantity) else ""
+        if estimate.state is State.HELD:
+            return self("paper.held")
+        if estimate.state is State.BETWEEN:
+            return self.between(estimate.low, estimate.high, quantity) + tail
+        if estimate.state is State.BELOW:
+            return self("paper.below", limit=self.figure(estimate.high, quantity) + tail)
+        if estimate.state is State.ABOVE:
+            return self("paper.above", limit=self.figure(estimate.low, quantity) + tail)
+        return self.figure(estimate.value, quantity) + tail
+
+    def between(self, low: float, high: float, quantity: str) -> str:
+        """A range without its unit: "890 to 1,460"."""
+        return self("paper.range", low=self.figure(low, quantity), high=self.figure(high, quantity))
+
+    def likely(self, estimate: Estimate, quantity: str, confidence: float) -> str:
+        """The likely range of a settled number; nothing for one without or beyond a limit."""
+        if not estimate.settled or not estimate.u > 0:
+            return ""
+        return self.between(*estimate.interval(confidence), quantity)
+
+    def equation(self, name: str) -> str:
+        """The plain name of an equation, with a dagger where it is recalled."""
+        found = get(name)
+        return f"{found.name} {DAGGER}" if found.recalled else found.name
+
+    def plain(self, value: float) -> str:
+        """A number as read, with as many digits as it has."""
+        return number(value, self.reader)
+
+    def instant(self, when: str) -> str:
+        """The day of an instant (ISO 8601); anything else as it stands."""
+        try:
+            return self.day(date.fromisoformat(when[:10]))
+        except ValueError:
+            return when
+
+    def source(self, key: str) -> str:
+        """The line of a source, with a dagger where it is recalled."""
+        found = cite(key)
+        return f"{found.line} {DAGGER}" if found.status is Status.RECALLED else found.line
