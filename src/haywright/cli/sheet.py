@@ -10,6 +10,7 @@ from haywright.cli.common import Json, Units, answer, command_errors, reader
 
 if TYPE_CHECKING:
     from haywright.sheet.choices import Choices
+    from haywright.sheet.sheet import Form
     from haywright.sheet.typed import TypedReport
 
 app = typer.Typer(
@@ -36,7 +37,7 @@ Basis = Annotated[
         help="What the percentages are a share of: dry, as received, as fed, or 90 % dm.",
     ),
 ]
-Form = Annotated[
+FormOption = Annotated[
     str, typer.Option("--form", help="cured-hay, baleage, standing-crop or cornstalks.")
 ]
 Lab = Annotated[str, typer.Option("--lab", help="Name of the laboratory, printed on the sheet.")]
@@ -46,9 +47,7 @@ LabNitrate = Annotated[
 LabEnergy = Annotated[
     str, typer.Option("--energy-unit", help="Its energy unit: Mcal/lb or Mcal/kg.")
 ]
-Animals = Annotated[
-    str, typer.Option("--animals", help="For whom: cattle, sheep, goat or horse.")
-]
+Animals = Annotated[str, typer.Option("--animals", help="For whom: cattle, sheep, goat or horse.")]
 Methods = Annotated[
     list[str] | None,
     typer.Option("--by", help="Choose an equation: tdn=western, me=hales2019, nfc=whole-ndf ..."),
@@ -61,7 +60,8 @@ Scale = Annotated[
     str, typer.Option("--scale", help="Grade scale to name first: usda-2003, illinois or afgc.")
 ]
 Headline = Annotated[
-    str, typer.Option("--grade-by", help="Which measure names the class: rfv, adf, lowest, lowest-fiber.")
+    str,
+    typer.Option("--grade-by", help="What names the class: rfv, adf, lowest, lowest-fiber."),
 ]
 Tie = Annotated[
     str, typer.Option("--on-a-limit", help="Which class a value on a limit takes: better or lower.")
@@ -77,7 +77,7 @@ def type_report(
     numbers: Numbers,
     crop: Crop,
     basis: Basis = "",
-    form: Form = "cured-hay",
+    form: FormOption = "cured-hay",
     lab: Lab = "",
     nitrate_unit: LabNitrate = "",
     energy_unit: LabEnergy = "",
@@ -171,11 +171,12 @@ def _pair(text: str, field: str, key: str) -> tuple[str, str]:
     return name.strip(), value.strip()
 
 
-def _form(text: str):  # type: ignore[no-untyped-def]
+def _form(text: str) -> Form:
     from haywright.measure.errors import UnknownName
 
-    forms = ("cured_hay", "standing_crop", "cornstalks", "baleage")
+    forms: tuple[Form, ...] = ("cured_hay", "standing_crop", "cornstalks", "baleage")
     plain = text.strip().lower().replace("-", "_").replace(" ", "_")
-    if plain not in forms:
-        raise UnknownName("--form", text, [form.replace("_", "-") for form in forms])
-    return plain
+    for form in forms:
+        if plain == form:
+            return form
+    raise UnknownName("--form", text, [form.replace("_", "-") for form in forms])

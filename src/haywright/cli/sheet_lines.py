@@ -13,7 +13,7 @@ from haywright.measure.result import Kind, Result
 from haywright.sheet.energy_rows import EnergyRow
 from haywright.sheet.grades import Grade
 from haywright.sheet.normal import scales_with_moisture
-from haywright.sheet.sheet import Sheet
+from haywright.sheet.sheet import NotDerived, Sheet
 from haywright.sources.bibliography import cite
 from haywright.words import Reader, say
 from haywright.words.numbers import figure
@@ -26,7 +26,7 @@ _WORTH_SAYING = {
     "horse": ("horse_de", "nsc", "ca_to_p"),
     "cattle": ("tdn", "rfv", "rfq", "cp_adjusted", "ca_to_p"),
 }
-_COMPARED = ("tdn", "tdn_90", "me", "nem", "neg")
+_COMPARED = {"tdn": "TDN", "tdn_90": "TDN-90", "me": "ME", "nem": "NEm", "neg": "NEg"}
 _MARK = " †"
 
 
@@ -53,13 +53,14 @@ def sheet_lines(
         lines.append(message("sheet.said.interim", names=_names(sheet.pending)))
     if sheet.held:
         lines.append(message("sheet.said.held", names=_names(sheet.held)))
+    lines.append(_short(sheet, reader))
     derived = [sheet.derived[name] for name in _FOLLOWS if name in sheet.derived]
     order = list(dictionary())
     measured = sorted(sheet.measured.values(), key=lambda one: order.index(one.analyte))
     lines += ["", *_table("sheet.said.tested", measured, sheet, reader)]
     lines += _nitrate(sheet, reader)
     lines += ["", *_table("sheet.said.follows", derived, sheet, reader)]
-    lines += _how(sheet)
+    lines += ["", *how] if (how := list(_how(sheet))) else []
     lines += _grades(sheet, reader)
     lines += _mind(sheet, typed=typed)
     lines += _missing(sheet)
@@ -73,33 +74,60 @@ def compare_lines(sheet: Sheet, reader: Reader, *, every: bool = False) -> list[
     worked = [row for row in rows if row.energy]
     if not worked:
         return [message("sheet.compare.none")]
-    width = max(len(_equation(row)) for row in rows)
+    width = max(len(_equation(row)) for row in worked)
     titles = [say(message("sheet.compare.equation"), reader).ljust(width)]
-    titles += [_title(name, reader).rjust(12) for name in _COMPARED]
-    lines: list[Line] = [message("sheet.compare.head", crop=sheet.crop.name), "", "  ".join(titles)]
-    for row in rows:
-        cells = [_number(row.energy[n].estimate, n, reader)[0].rjust(12) if n in row.energy
-                 else "".rjust(12) for n in _COMPARED]  # fmt: skip
-        tail = "  ".join(cells) if row.energy else say(_why(row), reader)
-        lines.append(f"{_equation(row).ljust(width)}  {tail}".rstrip())
-    found = [row.energy["tdn"].value for row in worked]
-    apart = Amount(max(found) - min(found), "", digits=1)
-    lines += ["", message("sheet.compare.spread", points=apart)]
+    titles += [title.rjust(7) for title in _COMPARED.values()]
+    energy_unit = _figure(1.0, "nem", reader)[1]
+    lines: list[Line] = [
+        message("sheet.compare.head", crop=sheet.crop.name),
+        message("sheet.compare.units", unit=energy_unit),
+        "",
+        "  ".join(titles),
+    ]
+    for row in worked:
+        cells = [_number(row.energy[n].estimate, n, reader)[0].rjust(7) if n in row.energy
+                 else "".rjust(7) for n in _COMPARED]  # fmt: skip
+        lines.append("  ".join([_equation(row).ljust(width), *cells]).rstrip())
+    lines += ["", *_spread(worked)]
     chosen = sheet.get("tdn")
     if chosen is not None and chosen.equation:
         lines.append(message("sheet.compare.chosen", name=get(chosen.equation).name))
     if any(row.method.equation.recalled for row in rows):
         lines.append(message("sheet.said.dagger"))
+    if len(worked) < len(rows):
+        lines += ["", message("sheet.compare.needs")]
+        lines += [_why(row) for row in rows if not row.energy]
     others = tuple(row.method.name for row in sheet.energy if not row.meant)
     if others and not every:
-        lines.append(message("sheet.compare.others", names=others))
+        lines += ["", message("sheet.compare.others", names=others)]
     return lines
+
+
+def _spread(worked: list[EnergyRow]) -> Iterator[Message]:
+    found = [row.energy["tdn"].value for row in worked if row.meant]
+    if len(found) > 1:
+        apart = Amount(max(found) - min(found), "", digits=1)
+        yield message("sheet.compare.spread", points=apart)
 
 
 def _head(sheet: Sheet) -> Message:
     return message(
         "sheet.said.head", crop=sheet.crop.name, form=message(f"sheet.form.{sheet.form}")
     )
+
+
+def _short(sheet: Sheet, reader: Reader) -> Message:
+    """The five numbers in one line."""
+    parts: list[Message] = []
+    for one in sheet.large:
+        if one.result is None or not one.result.settled:
+            parts.append(message(f"sheet.short.no.{one.quantity}"))
+            continue
+        value = " ".join(_number(one.result.estimate, one.quantity, reader)).strip()
+        no3 = Amount(convert_form(one.result.value, NitrateForm.NO3_N, NitrateForm.NO3), "",
+                     analyte="no3")  # fmt: skip
+        parts.append(message(f"sheet.short.{one.quantity}", value=value, no3=no3))
+    return message("sheet.said.short", list=tuple(parts))
 
 
 def _names(names: Iterable[str]) -> tuple[Message, ...]:
@@ -158,10 +186,8 @@ def _number(estimate: Estimate, name: str, reader: Reader) -> tuple[str, str]:
 
 def _figure(value: float, name: str, reader: Reader) -> tuple[str, str]:
     entry = quantity(name)
-    if entry.unit == "Mcal/kg" and reader.units == "us":
-        from haywright.measure.units import convert
-
-        return figure(Amount(convert(value, "Mcal/kg", "Mcal/lb"), "Mcal/lb", digits=2), reader)
+    if entry.unit == "Mcal/kg":  # without a name, so that the reader's own unit is taken
+        return figure(Amount(value, entry.unit, digits=entry.digits), reader)
     return figure(Amount(value, entry.unit, analyte=name), reader)
 
 
@@ -192,7 +218,6 @@ def _nitrate(sheet: Sheet, reader: Reader) -> Iterator[Line]:
 
 def _how(sheet: Sheet) -> Iterator[Line]:
     """Which equation gave the energy, and what the others would say."""
-    yield ""
     for name in ("tdn", "horse_de"):
         one = sheet.get(name)
         if one is None:
@@ -235,8 +260,9 @@ def _grades(sheet: Sheet, reader: Reader) -> Iterator[Line]:
     for one in sheet.grades:
         yield "  " + _grade_head(one, reader)
         measures = tuple(_placed(one, measure) for measure in one.by_measure)
-        if one.agree is not None:
-            key = "sheet.said.grade_agree" if one.agree else "sheet.said.grade_disagree"
+        if len(one.scale.bands) > 1:
+            key = {True: "agree", False: "disagree", None: "only"}[one.agree]
+            key = f"sheet.said.grade_{key}"
             yield "    " + say(message(key, list=measures), reader).strip()
     tie = message(f"sheet.tie.{sheet.choices.tie}")
     yield "  " + say(message("sheet.said.grade_rules", tie=tie), reader)
@@ -294,22 +320,28 @@ def _recalled(sheet: Sheet) -> bool:
 
 def _missing(sheet: Sheet) -> Iterator[Line]:
     worth = _WORTH_SAYING.get(sheet.choices.species, _WORTH_SAYING["cattle"])
-    found = [one for one in sheet.not_derived if one.quantity in worth and one.missing]
+    found = [one for one in sheet.not_derived if one.quantity in worth and _tellable(one)]
     if not found:
         return
     yield ""
     yield message("sheet.said.missing_head")
     for one in found:
-        yield message(
-            "sheet.said.missing",
-            quantity=message("measure.quantity", id=one.quantity),
-            missing=_names(one.missing),
-        )
+        name = message("measure.quantity", id=one.quantity)
+        if one.missing:
+            yield message("sheet.said.missing", quantity=name, missing=_names(one.missing))
+        else:
+            yield message("sheet.said.refused", quantity=name, why=one.why)
+
+
+def _tellable(one: NotDerived) -> bool:
+    """Not an index that is not made for this crop: only what a test or a range keeps away."""
+    return one.missing != (one.quantity,)
 
 
 def _feeding(sheet: Sheet) -> Iterator[Line]:
     if sheet.get("nitrate_n") is None:
-        yield message("sheet.said.nitrate_untested", crop=sheet.crop.name)
+        low = "_low" if sheet.crop.nitrate == "low" else ""
+        yield message(f"sheet.said.nitrate_untested{low}", crop=sheet.crop.name)
     else:
         yield message("sheet.said.nitrate_next")
 
@@ -318,15 +350,9 @@ def _equation(row: EnergyRow) -> str:
     return row.method.equation.name + (_MARK if row.method.equation.recalled else "")
 
 
-def _title(name: str, reader: Reader) -> str:
-    entry = quantity(name)
-    unit = _figure(1.0, name, reader)[1]
-    short = {"tdn": "TDN", "tdn_90": "TDN-90", "me": "ME", "nem": "NEm", "neg": "NEg"}
-    return f"{short.get(name, entry.name)} {unit}"
-
-
 def _why(row: EnergyRow) -> Message:
     refused = row.refused
     if refused is not None and "missing" in refused.args:
-        return message("sheet.compare.cannot", missing=refused.args["missing"])
-    return message("sheet.compare.refused")
+        missing = refused.args["missing"]
+        return message("sheet.compare.cannot", name=_equation(row), missing=missing)
+    return message("sheet.compare.refused", name=_equation(row), why=refused)

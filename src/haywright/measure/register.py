@@ -82,12 +82,13 @@ class Equation:
 
     def warnings(self, inputs: Mapping[str, float]) -> list[Message]:
         """A message for each input outside the range the equation was made for."""
+        units = {term.name: term.unit for term in resolved(self)} if self.valid else {}
         return [
             message(
                 "measure.outside_range",
                 equation=self.name,
                 quantity=message("measure.quantity", id=name),
-                value=Amount(float(inputs[name]), self.term(name).unit, analyte=name),
+                value=Amount(float(inputs[name]), units[name], analyte=name),
                 least=least,
                 most=most,
             )

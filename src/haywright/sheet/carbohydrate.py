@@ -149,7 +149,7 @@ def nfc_bound_protein_once(ndf: Any, ndicp: Any, cp: Any, fat: Any, ash: Any) ->
     species=("cattle", "sheep", "goat"),
 )
 def nsc_starch_sugar(starch: Any, sugar: Any) -> Any:
-    """Starch + sugar, as on reports for cattle; starch [% of dry matter], sugar [% of dry matter]."""
+    """Starch + sugar, as for cattle; starch [% of dry matter], sugar [% of dry matter]."""
     return starch + sugar
 
 
@@ -217,8 +217,12 @@ def undf_from_ivtd(ivtd48: Any) -> Any:
     mark="definition",
 )
 def ndfd_from_ivtd(ndf: Any, ivtd48: Any) -> Any:
-    """100 (NDF - undigested NDF) / NDF, both after 48 hours; ndf [% of dry matter],
-    ivtd48 [% of dry matter].
+    """100 (NDF - undigested NDF) / NDF after 48 hours.
+
+    Parameters
+    ----------
+    ndf, ivtd48
+        [% of dry matter].
     """
     return 100.0 * (ndf - undf_from_ivtd(ivtd48)) / ndf
 

@@ -33,9 +33,7 @@ def de_from_tdn(tdn: Any) -> Any:
     return 0.04409 * tdn
 
 
-@equation(
-    name="ME = 0.82 DE", output=_ME, source="nrc-beef-1996", mark="read", species=_RUMINANTS
-)
+@equation(name="ME = 0.82 DE", output=_ME, source="nrc-beef-1996", mark="read", species=_RUMINANTS)
 def me_082(de: Any) -> Any:
     """0.82 DE; de [Mcal/kg of dry matter]."""
     return 0.82 * de
@@ -190,8 +188,14 @@ def de_sum(tdnfc: Any, tdndf: Any, tdcp: Any, fa: Any) -> Any:
     species=("cattle",),
 )
 def intake_discount(tdn: Any, intake_multiples: Any) -> Any:
-    """(TDN - (0.18 TDN - 10.3) m) / TDN; tdn of the diet [% of dry matter],
-    intake_multiples [count of maintenance above one].
+    """(TDN - (0.18 TDN - 10.3) m) / TDN, of the diet.
+
+    Parameters
+    ----------
+    tdn
+        [% of dry matter].
+    intake_multiples
+        Multiples of maintenance above one [count].
     """
     return (tdn - (0.18 * tdn - 10.3) * intake_multiples) / tdn
 
@@ -204,8 +208,14 @@ def intake_discount(tdn: Any, intake_multiples: Any) -> Any:
     species=("cattle",),
 )
 def me_production_2001(dep: Any, fat: Any) -> Any:
-    """1.01 DEp - 0.45 + 0.0046 (fat - 3) where fat is above 3; dep [Mcal/kg of dry matter],
-    fat [% of dry matter].
+    """1.01 DEp - 0.45 + 0.0046 (fat - 3) where fat is above 3.
+
+    Parameters
+    ----------
+    dep
+        [Mcal/kg of dry matter].
+    fat
+        [% of dry matter].
     """
     return 1.01 * dep - 0.45 + 0.0046 * np.maximum(fat - 3.0, 0.0)
 
@@ -218,8 +228,14 @@ def me_production_2001(dep: Any, fat: Any) -> Any:
     species=("cattle",),
 )
 def nel_production_2001(mep: Any, fat: Any) -> Any:
-    """0.703 MEp - 0.19 + ((0.097 MEp + 0.19)/97)(fat - 3) where fat is above 3;
-    mep [Mcal/kg of dry matter], fat [% of dry matter].
+    """0.703 MEp - 0.19 + ((0.097 MEp + 0.19)/97)(fat - 3) where fat is above 3.
+
+    Parameters
+    ----------
+    mep
+        [Mcal/kg of dry matter].
+    fat
+        [% of dry matter].
     """
     extra = (0.097 * mep + 0.19) / 97.0 * np.maximum(fat - 3.0, 0.0)
     return 0.703 * mep - 0.19 + extra

@@ -119,8 +119,8 @@ def reported_energy(working: Working) -> tuple[Message, ...]:
         message(
             "sheet.energy_kept",
             quantity=message("measure.quantity", id=name),
-            reported=Amount(results[name].value, "Mcal/kg", analyte=name),
-            worked=Amount(worked[name].value, "Mcal/kg", analyte=name),
+            reported=Amount(results[name].value, "Mcal/kg", digits=2),
+            worked=Amount(worked[name].value, "Mcal/kg", digits=2),
             tdn=Amount(results["tdn"].value, "%", analyte="tdn"),
         )
         for name in ("nem", "neg", "nel")

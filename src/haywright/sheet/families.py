@@ -3,22 +3,22 @@
 from __future__ import annotations
 
 from haywright.measure.errors import UnknownName
-from haywright.sheet import carbohydrate, energy, horse, indices, mineral, protein, tdn
+from haywright.sheet import carbohydrate, energy, horse, indices, mineral, protein, tdn, tdn_sums
 from haywright.sheet.method import Family, method
 
 TDN = Family(
     "tdn",
     (
-        method("georgia-legume", tdn.tdn_legume_ndfd, "S2"),
-        method("georgia-grass", tdn.tdn_grass_ndfd, "S3"),
+        method("georgia-legume", tdn_sums.tdn_legume_ndfd, "S2"),
+        method("georgia-grass", tdn_sums.tdn_grass_ndfd, "S3"),
         method("corn-silage", tdn.tdn_corn_silage, "T3", guarded=True),
         method("oklahoma", tdn.tdn_oklahoma, "T2", guarded=True),
         method("manitoba", tdn.tdn_manitoba, "T1", guarded=True),
         method("western", tdn.tdn_western, "T5", guarded=True),
-        method("wisconsin-ash", tdn.tdn_wisconsin_ash, "S4"),
-        method("nrc2001", tdn.tdn_nrc2001_lignin, "S1"),
-        method("nrc2001-ndfd", tdn.tdn_nrc2001_ndfd, "S1"),
-        method("nrc2001-concentrate", tdn.tdn_nrc2001_concentrate, "S1"),
+        method("wisconsin-ash", tdn_sums.tdn_wisconsin_ash, "S4"),
+        method("nrc2001", tdn_sums.tdn_nrc2001_lignin, "S1"),
+        method("nrc2001-ndfd", tdn_sums.tdn_nrc2001_ndfd, "S1"),
+        method("nrc2001-concentrate", tdn_sums.tdn_nrc2001_concentrate, "S1"),
         method("nebraska", tdn.tdn_nebraska, "T6", guarded=True),
         method("pennsylvania-legume", tdn.tdn_pennsylvania_legume, "T7", guarded=True),
         method("pennsylvania-grass", tdn.tdn_pennsylvania_grass, "T7", guarded=True),
@@ -83,12 +83,8 @@ _OTHERS = (
             method("galyean2016", energy.me_galyean_2016),
         ),
     ),
-    Family(
-        "nem", (method("garrett", energy.nem_garrett), method("lofgreen", energy.nem_lofgreen))
-    ),
-    Family(
-        "neg", (method("garrett", energy.neg_garrett), method("lofgreen", energy.neg_lofgreen))
-    ),
+    Family("nem", (method("garrett", energy.nem_garrett), method("lofgreen", energy.nem_lofgreen))),
+    Family("neg", (method("garrett", energy.neg_garrett), method("lofgreen", energy.neg_lofgreen))),
     Family("nel", (method("nfta", energy.nel_nfta), method("nrc1989", energy.nel_1989))),
     Family(
         "horse_de",
@@ -102,9 +98,7 @@ _OTHERS = (
     Family("ddm", (method("rohweder", indices.ddm_rohweder),)),
     Family("dmi_bw", (method("ndf", indices.dmi_ndf),)),
     Family("rfv", (method("rohweder", indices.rfv_rohweder),)),
-    Family(
-        "rfq", (method("legume", indices.rfq_legume), method("grass", indices.rfq_grass))
-    ),
+    Family("rfq", (method("legume", indices.rfq_legume), method("grass", indices.rfq_grass))),
     Family("adicp_share", (method("ratio", protein.adicp_share),)),
     Family("cp_available", (method("difference", protein.cp_available),)),
     Family(

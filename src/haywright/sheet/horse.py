@@ -48,8 +48,9 @@ def horse_de_grain(adf: Any) -> Any:
     valid={"fat": (0, 5)},
 )
 def horse_de_pagan(cp: Any, adf: Any, ndf: Any, fat: Any, ash: Any) -> Any:
-    """2118 + 12.18 CP - 9.37 ADF - 3.83 (NDF - ADF) + 47.18 fat + 20.35 NSC - 26.3 ash, in kcal;
-    NSC by difference.
+    """2118 + 12.18 CP - 9.37 ADF - 3.83 (NDF - ADF) + 47.18 fat + 20.35 NSC - 26.3 ash, in kcal.
+
+    NSC is taken by difference.
 
     Parameters
     ----------

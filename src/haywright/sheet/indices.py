@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import Any
 
 from haywright.measure.register import equation
-from haywright.sheet.tdn import tdn_grass_ndfd, tdn_legume_ndfd
+from haywright.sheet.tdn_sums import tdn_grass_ndfd, tdn_legume_ndfd
 
 _RFV_CROPS = ("legume", "mixed", "cool_grass", "small_grain")
 

@@ -101,5 +101,5 @@ def mineral_sum(minerals: dict[str, Any]) -> Any:
 
 
 def tetany_over(ratio: Any) -> Any:
-    """Whether a tetany ratio [equivalents per equivalent] lies above the line of Kemp and 't Hart."""
+    """Whether a tetany ratio [equivalents per equivalent] lies above Kemp and 't Hart's line."""
     return ratio > load_toml("plausibility")["remarks"]["tetany_line"]

@@ -10,6 +10,7 @@ from dataclasses import replace
 
 from haywright.measure.analytes import quantity
 from haywright.measure.basis import AS_RECEIVED, DRY_MATTER, DryMatters, rebase
+from haywright.measure.errors import CannotDerive, Refused
 from haywright.measure.estimate import Estimate
 from haywright.measure.message import message
 from haywright.measure.nitrate import NitrateForm, form_factor
@@ -32,7 +33,7 @@ def normalised(results: Iterable[Result], *, pending: Iterable[str] = ()) -> Res
 
     Raises
     ------
-    CannotDerive
+    Refused
         When a result as received or as analysed comes without the dry matter it needs.
     """
     given = {one.analyte: one for one in results}
@@ -60,7 +61,7 @@ def _normal(one: Result, dry: DryMatters) -> Result:
         form = NitrateForm.NO3_N
     basis = one.basis
     if scales_with_moisture(one.analyte) and basis != DRY_MATTER:
-        estimate, basis = rebase(estimate, basis, DRY_MATTER, dry=dry), DRY_MATTER
+        estimate, basis = _to_dry(one, estimate, dry), DRY_MATTER
     if estimate is one.estimate and form is one.form and basis == one.basis:
         return one
     return replace(
@@ -71,6 +72,15 @@ def _normal(one: Result, dry: DryMatters) -> Result:
         form=form,
         evidence=_restated(one, estimate),
     )
+
+
+def _to_dry(one: Result, estimate: Estimate, dry: DryMatters) -> Estimate:
+    try:
+        dry_matter: Estimate = rebase(estimate, one.basis, DRY_MATTER, dry=dry)
+    except CannotDerive:
+        key, name = "sheet.needs_dry_matter", quantity(one.analyte).name
+        raise Refused(name, str(one.basis), key=key) from None
+    return dry_matter
 
 
 def _times(estimate: Estimate, factor: float) -> Estimate:

@@ -28,6 +28,15 @@ Values = Mapping[str, Any]
 
 
 @dataclass(frozen=True, slots=True)
+class _Hay:
+    """What a rule looks at: values by quantity, kind of forage, form of the hay."""
+
+    v: Values
+    kind: str
+    form: str
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
     """One comparison of a rule: whether it is broken, and what to say when it is.
 
@@ -69,11 +78,13 @@ def limits() -> dict[str, Any]:
     return load_toml("plausibility")
 
 
-def _range(rule: str, name: str, v: Values, kind: str, value: Any = None) -> Iterator[Finding]:
+def _range(
+    rule: str, name: str, hay: _Hay, kind: str = "", *, value: Any = None
+) -> Iterator[Finding]:
     """A quantity against its range for a kind of forage, where the rule has one."""
     bands = limits()[rule][name]
-    found = bands.get(kind, bands.get("any"))
-    value = v.get(name) if value is None else value
+    found = bands.get(kind or hay.kind, bands.get("any"))
+    value = hay.v.get(name) if value is None else value
     if found is None or value is None:
         return
     least, most = found
@@ -87,85 +98,86 @@ def _order(v: Values, lower: str, upper: str, *, equal: bool = True) -> Iterator
         yield Finding(broken, "sheet.flag.order", (lower, upper))
 
 
-def _p1(v: Values, kind: str, form: str) -> Iterator[Finding]:
-    if "dm" in v:
-        impossible = (v["dm"] <= 0) | (v["dm"] > 100)
+def _p1(hay: _Hay) -> Iterator[Finding]:
+    if "dm" in hay.v:
+        impossible = (hay.v["dm"] <= 0) | (hay.v["dm"] > 100)
         yield Finding(impossible, "sheet.flag.range", ("dm",), 0, 100)
-        yield from _range("P1", "dm", v, form)
+        yield from _range("P1", "dm", hay, hay.form)
 
 
-def _p2(v: Values, kind: str, form: str) -> Iterator[Finding]:
-    yield from _order(v, "adf", "ndf", equal=False)
+def _p2(hay: _Hay) -> Iterator[Finding]:
+    yield from _order(hay.v, "adf", "ndf", equal=False)
 
 
-def _p3(v: Values, kind: str, form: str) -> Iterator[Finding]:
+def _p3(hay: _Hay) -> Iterator[Finding]:
     parts = ("cp", "ndf", "fat", "ash")
-    if not all(name in v for name in parts):
+    if not all(name in hay.v for name in parts):
         return
     table = limits()["P3"]
-    bound = v.get("ndicp")
-    total = v["cp"] + v["ndf"] + v["fat"] + v["ash"]
+    bound = hay.v.get("ndicp")
+    total = hay.v["cp"] + hay.v["ndf"] + hay.v["fat"] + hay.v["ash"]
     if bound is not None:
         total = total - bound
     most = table["most"] + (table["allowance"] if bound is None else 0.0)
     yield Finding(total > most, "sheet.flag.sum", parts, most=table["most"])
 
 
-def _p4(v: Values, kind: str, form: str) -> Iterator[Finding]:
-    yield from _order(v, "adicp", "ndicp")
-    yield from _order(v, "ndicp", "cp")
-    if "ndicp" not in v:
-        yield from _order(v, "adicp", "cp")
+def _p4(hay: _Hay) -> Iterator[Finding]:
+    yield from _order(hay.v, "adicp", "ndicp")
+    yield from _order(hay.v, "ndicp", "cp")
+    if "ndicp" not in hay.v:
+        yield from _order(hay.v, "adicp", "cp")
 
 
-def _p5(v: Values, kind: str, form: str) -> Iterator[Finding]:
-    yield from _order(v, "lignin", "adf", equal=False)
-    yield from _range("P5", "lignin", v, kind)
+def _p5(hay: _Hay) -> Iterator[Finding]:
+    yield from _order(hay.v, "lignin", "adf", equal=False)
+    yield from _range("P5", "lignin", hay)
 
 
-def _p6(v: Values, kind: str, form: str) -> Iterator[Finding]:
-    minerals = {name: v[name] for name in ("ca", "p", "mg", "k", "na", "cl") if name in v}
-    if minerals and "ash" in v:
-        broken = mineral_sum(minerals) > v["ash"]
+def _p6(hay: _Hay) -> Iterator[Finding]:
+    minerals = {name: hay.v[name] for name in ("ca", "p", "mg", "k", "na", "cl") if name in hay.v}
+    if minerals and "ash" in hay.v:
+        broken = mineral_sum(minerals) > hay.v["ash"]
         yield Finding(broken, "sheet.flag.minerals", (*minerals, "ash"))
 
 
-def _p7(v: Values, kind: str, form: str) -> Iterator[Finding]:
-    yield from _order(v, "esc", "wsc")
-    if all(name in v for name in ("starch", "wsc", "nfc")):
-        most = v["nfc"] + limits()["P7"]["allowance"]
-        broken = v["starch"] + v["wsc"] > most
+def _p7(hay: _Hay) -> Iterator[Finding]:
+    yield from _order(hay.v, "esc", "wsc")
+    if all(name in hay.v for name in ("starch", "wsc", "nfc")):
+        most = hay.v["nfc"] + limits()["P7"]["allowance"]
+        broken = hay.v["starch"] + hay.v["wsc"] > most
         yield Finding(broken, "sheet.flag.sugar_starch", ("starch", "wsc", "nfc"))
 
 
-def _p8(v: Values, kind: str, form: str) -> Iterator[Finding]:
-    yield from _range("P8", "ca", v, kind)
-    if "ca" in v and "p" in v and kind in limits()["P8"]["ca_to_p"]:
-        yield from _range("P8", "ca_to_p", v, kind, _divided(ca_to_p, v["ca"], v["p"]))
+def _p8(hay: _Hay) -> Iterator[Finding]:
+    yield from _range("P8", "ca", hay)
+    if "ca" in hay.v and "p" in hay.v and hay.kind in limits()["P8"]["ca_to_p"]:
+        yield from _range("P8", "ca_to_p", hay, value=_divided(ca_to_p, hay.v["ca"], hay.v["p"]))
 
 
-def _p9(v: Values, kind: str, form: str) -> Iterator[Finding]:
-    if "ndf" in v and "adf" in v:
-        yield from _range("P9", "ndf_to_adf", v, kind, _divided(ndf_to_adf, v["ndf"], v["adf"]))
+def _p9(hay: _Hay) -> Iterator[Finding]:
+    if "ndf" in hay.v and "adf" in hay.v:
+        ratio = _divided(ndf_to_adf, hay.v["ndf"], hay.v["adf"])
+        yield from _range("P9", "ndf_to_adf", hay, value=ratio)
 
 
-def _p10(v: Values, kind: str, form: str) -> Iterator[Finding]:
-    yield from _range("P10", "cp", v, kind)
-    if "cp" in v and "n" in v:
-        apart = np.abs(v["cp"] - cp_from_n(v["n"])) > limits()["P10"]["within"]
+def _p10(hay: _Hay) -> Iterator[Finding]:
+    yield from _range("P10", "cp", hay)
+    if "cp" in hay.v and "n" in hay.v:
+        apart = np.abs(hay.v["cp"] - cp_from_n(hay.v["n"])) > limits()["P10"]["within"]
         yield Finding(apart, "sheet.flag.nitrogen", ("cp", "n"))
 
 
-def _p11(v: Values, kind: str, form: str) -> Iterator[Finding]:
+def _p11(hay: _Hay) -> Iterator[Finding]:
     for name in ("p", "ca", "k", "mg", "s"):
-        yield from _range("P11", name, v, kind)
+        yield from _range("P11", name, hay)
 
 
-def _p12(v: Values, kind: str, form: str) -> Iterator[Finding]:
-    yield from _range("P12", "ash", v, kind)
+def _p12(hay: _Hay) -> Iterator[Finding]:
+    yield from _range("P12", "ash", hay)
 
 
-RULES: dict[str, Callable[[Values, str, str], Iterator[Finding]]] = {
+RULES: dict[str, Callable[[_Hay], Iterator[Finding]]] = {
     "P1": _p1,
     "P2": _p2,
     "P3": _p3,
@@ -203,7 +215,7 @@ def check(values: Values, *, forage_class: str, form: str = "cured_hay") -> tupl
     return tuple(
         Flag(rule, limits()[rule]["kind"], _said(finding, values), finding.quantities)
         for rule, findings in RULES.items()
-        for finding in findings(values, forage_class, form)
+        for finding in findings(_Hay(values, forage_class, form))
         if bool(finding.broken)
     )
 
@@ -225,7 +237,7 @@ def bits(values: Values, *, forage_class: str, form: str = "cured_hay") -> Any:
     shape = np.shape(next(iter(values.values())))
     out = np.zeros(shape, dtype=np.uint16)
     for rule, findings in RULES.items():
-        for finding in findings(values, forage_class, form):
+        for finding in findings(_Hay(values, forage_class, form)):
             out |= finding.broken.astype(np.uint16) * np.uint16(BITS[rule])
     return out
 
@@ -240,9 +252,7 @@ def _said(finding: Finding, values: Values) -> Message:
             key, quantity=names[0], value=amounts[0], least=finding.least, most=finding.most
         )
     if finding.key == "sheet.flag.order":
-        return message(
-            finding.key, lower=names[0], upper=names[1], low=amounts[0], high=amounts[1]
-        )
+        return message(finding.key, lower=names[0], upper=names[1], low=amounts[0], high=amounts[1])
     if finding.key == "sheet.flag.sum":
         return message(finding.key, names=names, most=finding.most)
     return message(finding.key, names=names, amounts=amounts)
@@ -351,7 +361,9 @@ def check_columns(
     as_received, dry, dm
         (number, decimals printed) [unit of the quantity; dry matter in %].
     """
-    half = {column: 10.0**-decimals / 2 for column, (_, decimals) in enumerate((as_received, dry, dm))}
+    half = {
+        column: 10.0**-decimals / 2 for column, (_, decimals) in enumerate((as_received, dry, dm))
+    }
     wanted = dry[0] * dm[0] / 100
     slack = half[0] + half[1] * dm[0] / 100 + half[2] * dry[0] / 100
     if abs(wanted - as_received[0]) <= slack * (1 + 1e-9):

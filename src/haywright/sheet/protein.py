@@ -130,7 +130,7 @@ def cp_adjusted_excess(cp: Any, adicp: Any, adicp_threshold: Any = 10.0) -> Any:
     mark="recalled",
 )
 def cp_adjusted_steps(cp: Any, adicp: Any) -> Any:
-    """u = ADICP as % of CP: below 12 CP; below 20 CP (112 - u)/100; else CP (100 - u)/100.
+    """With u = ADICP as % of CP: below 12 CP; below 20 CP (112 - u)/100; else CP (100 - u)/100.
 
     Parameters
     ----------
@@ -160,8 +160,14 @@ def nitrate_protein(nitrate_n: Any) -> Any:
     mark="definition",
 )
 def cp_less_nitrate(cp: Any, nitrate_n: Any) -> Any:
-    """CP - 6.25 x nitrate-N in the same unit; cp [% of dry matter], nitrate_n [mg/kg NO3-N of
-    dry matter]. For protein by combustion, which counts nitrate.
+    """CP - 6.25 x nitrate-N in the same unit, for protein by combustion, which counts nitrate.
+
+    Parameters
+    ----------
+    cp
+        [% of dry matter].
+    nitrate_n
+        [mg/kg NO3-N of dry matter].
     """
     return cp - nitrate_protein(nitrate_n)
 

@@ -204,7 +204,7 @@ def write_sheet(
 
     Raises
     ------
-    CannotDerive
+    Refused
         When a result on another basis comes without the dry matter that restates it.
     """
     choices = choices or Choices()
@@ -227,9 +227,9 @@ def write_sheet(
         flags=(*flags, *check(_numbers(every), forage_class=crop.forage_class, form=form),
                *check_reported(working, _reported(measured))),
         remarks=(*(reported_energy(working) if ruminant else ()), *_remarks(every, crop)),
-        usual=usual_hay(Results(every.values()), crop),
+        usual=_usual(every, crop, form),
         cp_counted=_counted(every),
-        large=_large(every, measured, not ruminant),
+        large=_large(every, measured, not_derived, horse=not ruminant),
     )  # fmt: skip
 
 
@@ -254,10 +254,11 @@ def _numbers(every: Mapping[str, Result]) -> dict[str, float]:
 
 def _reported(measured: Results) -> dict[str, float]:
     """TDN and RFV as a laboratory printed them."""
+    printed = {name: measured[name] for name in ("tdn", "rfv") if name in measured}
     return {
-        name: measured[name].value
-        for name in ("tdn", "rfv")
-        if name in measured and measured[name].settled and measured[name].kind is not Kind.CALCULATED
+        name: one.value
+        for name, one in printed.items()
+        if one.settled and one.kind is not Kind.CALCULATED
     }
 
 
@@ -327,25 +328,33 @@ def _counted(every: Mapping[str, Result]) -> Result | None:
     return less if most > _WORTH_A_POINT else every["cp"]
 
 
-def _large(every: Mapping[str, Result], measured: Results, horse: bool) -> tuple[Large, ...]:  # noqa: FBT001
+def _usual(every: Mapping[str, Result], crop: Crop, form: Form) -> dict[str, Usual]:
+    """Usual hay; the dry matter of a table of hay says nothing about baleage or a standing crop."""
+    found = usual_hay(Results(every.values()), crop)
+    return found if form == "cured_hay" else {n: u for n, u in found.items() if n != "dm"}
+
+
+def _large(
+    every: Mapping[str, Result], measured: Results, not_derived: list[NotDerived], *, horse: bool
+) -> tuple[Large, ...]:
     """Dry matter, protein, energy, nitrate and one index; for horses sugar and starch."""
     energy, index = ("horse_de", "nsc") if horse else ("tdn", "rfv")
     out = [Large(name, every.get(name)) for name in ("dm", "cp", energy, "nitrate_n")]
-    if index in every or horse:
+    reasons = {one.quantity: one.why for one in not_derived if one.missing != (one.quantity,)}
+    if index in every or index in reasons:
         out.append(Large(index, every.get(index)))
     else:  # no index is made for this crop: fiber stands in, since it limits what stock eat
         out.append(Large("ndf", every.get("ndf"), message("sheet.no_index")))
     return tuple(
-        one if one.result is not None else Large(one.quantity, None, _why_not(one, measured))
+        one if one.result is not None else Large(one.quantity, None, _why(one, measured, reasons))
         for one in out
     )
 
 
-def _why_not(one: Large, measured: Results) -> Message:
-    name = message("measure.quantity", id=one.quantity)
+def _why(one: Large, measured: Results, reasons: Mapping[str, Message]) -> Message:
     if one.quantity in measured.pending:
-        return message("sheet.still_to_come", quantity=name)
-    return message("sheet.not_tested", quantity=name)
+        return message("sheet.still_to_come")
+    return reasons.get(one.quantity, message("sheet.not_tested"))
 
 
 def _plain(estimate: Estimate) -> dict[str, Any]:

@@ -26,7 +26,7 @@ from haywright.sheet.plausibility import Flag, check_columns
 from haywright.sources.named import plain
 from haywright.sources.tables import load_toml
 
-_ENTRY = re.compile(r"^\s*([<>])?\s*([+-]?\d[\d.,' ]*)\s*(.*?)\s*$")
+_ENTRY = re.compile(r"^\s*([<>])?\s*([+-]?(?:\d[\d.,' ]*|\.\d+))\s*(.*?)\s*$")
 _BASIS = re.compile(
     r"^(.*?)\s*\(?\b(as[ -](?:received|fed|is|analy[sz]ed)|dry(?:[ -](?:matter|basis))?|dm|"
     r"(?:at )?\d+(?:\.\d+)? ?% ?(?:dm|dry matter))\)?$",
@@ -130,7 +130,8 @@ def read_typed(
     kept, doubled = _columns(entries)
     results = normalised([_result(one, lab, report) for one in kept], pending=pending)
     flags = _column_flags(doubled, kept)
-    return TypedReport(Results(map(_spread, results.values()), pending=pending), entries, flags, lab)
+    spread = Results(map(_spread, results.values()), pending=pending)
+    return TypedReport(spread, entries, flags, lab)
 
 
 @lru_cache(maxsize=1)
@@ -146,7 +147,7 @@ def quantity_called(word: str) -> str:
     """The dictionary name of a word on a report; an unknown word is refused with near ones."""
     found = _words().get(plain(word)) or (word if word in dictionary() else None)
     if found is None:
-        raise UnknownName("quantity", word, [*load_toml("report_words")])
+        raise UnknownName("quantity", word, _words())
     return found
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from operator import itemgetter
 from typing import Any
 
 import numpy as np
@@ -111,7 +112,7 @@ def whole_sheet(
     n = _length(columns)
     steps = plan(columns, crop, choices)
     chosen = scale(choices.scale, hay_type(crop)) if form == "cured_hay" else None
-    placing = list(_placing(chosen, columns, steps, crop, choices)) if chosen else []
+    placing = list(_placing(chosen, columns, steps)) if chosen else []
     one_measure = chosen is not None and len(chosen.bands) == 1
     out = {step.name: np.empty(n) for step in steps if step.name in WANTED}
     grades = {name: np.empty(n, np.int8) for name in _grade_columns(placing)}
@@ -159,9 +160,9 @@ def _add(
         inputs = [t.name for t in method.equation.inputs if t.default is None]
         tried = dict(steps)
         try:
+            if method.reported and not set(inputs) <= set(columns):
+                continue
             for one in inputs:
-                if method.reported and one not in columns:
-                    raise CannotDerive(name, [one])
                 _add(one, columns, crop, choices, tried, busy | {name})
         except CannotDerive:
             continue
@@ -199,9 +200,7 @@ def _step(name: str, method: Method, inputs: tuple[str, ...]) -> Step:
 Placing = tuple[Bands, Callable[[Mapping[str, Any]], Any]]
 
 
-def _placing(
-    chosen: Scale, columns: Columns, steps: list[Step], crop: Crop, choices: Choices
-) -> Iterator[Placing]:
+def _placing(chosen: Scale, columns: Columns, steps: list[Step]) -> Iterator[Placing]:
     """For each measure of a scale, where its values come from."""
     known = {*columns, *(step.name for step in steps)}
     for measure, bands in chosen.bands.items():
@@ -211,7 +210,7 @@ def _placing(
             if known.issuperset(inputs):
                 yield bands, _step(measure, method, inputs).work
         elif measure in known:
-            yield bands, lambda have, measure=measure: have[measure]
+            yield bands, itemgetter(measure)
 
 
 def _grade_columns(placing: list[Placing]) -> list[str]:

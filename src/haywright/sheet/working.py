@@ -9,8 +9,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from haywright.measure.analytes import quantity as entry_of
-from haywright.measure.basis import AS_RECEIVED, DRY_MATTER, parse_basis
-from haywright.measure.errors import CannotDerive, HaywrightError, Refused
+from haywright.measure.basis import AS_RECEIVED, DRY_MATTER, Basis, parse_basis
+from haywright.measure.errors import CannotDerive, Refused
 from haywright.measure.estimate import Estimate, exact
 from haywright.measure.message import Message, message
 from haywright.measure.register import Term, apply, resolved
@@ -94,13 +94,13 @@ class Working:
             raise CannotDerive(name, [name])
         if chosen:
             return self.by(family(name).method(chosen))
-        first: HaywrightError | None = None
+        errors: list[Refused] = []
         for one in family(name).preferred(self.crop, self.species):
             try:
                 return self.by(one)
             except Refused as error:
-                first = first or error
-        raise first or CannotDerive(name, [name])
+                errors.append(error)
+        raise min(errors, key=_nearness, default=CannotDerive(name, [name]))
 
     def by(self, method: Method) -> Result:
         """The quantity by one method, whatever is preferred."""
@@ -170,11 +170,16 @@ class Working:
         """Like :meth:`result`, but where only recalled equations serve, one of them, marked."""
         try:
             return self.result(name)
-        except CannotDerive:
+        except CannotDerive as error:
+            errors: list[Refused] = [error]
             for one in family(name).methods:
                 if one.equation.recalled and one.meant_for(self.crop, self.species):
-                    return self.by(one)
-            raise
+                    try:
+                        return self.by(one)
+                    except Refused as refusal:
+                        errors.append(refusal)
+            kept = [e for e in errors if getattr(e, "missing", ()) != (name,)] or errors
+            raise min(kept, key=_nearness) from None
 
     def offers(self, name: str) -> list[Offer]:
         """Every method of a quantity with what it gives for this sample, or why it cannot."""
@@ -186,6 +191,11 @@ class Working:
             except Refused as error:
                 found.append(Offer(one, meant, refused=error.message))
         return found
+
+
+def _nearness(error: Refused) -> int:
+    """How many tests a refused method is away: out of reach counts before any that is missing."""
+    return len(getattr(error, "missing", ()))
 
 
 def derive(

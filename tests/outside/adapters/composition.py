@@ -22,6 +22,7 @@ from haywright.sheet import (
     plausibility,
     protein,
     tdn,
+    tdn_sums,
 )
 from haywright.sheet.energy_rows import implied_tdn, reported_energy
 from haywright.sheet.working import Working
@@ -82,7 +83,7 @@ def timothy_tdn(i):
     v = named(i)
     adf = v.pop("adf")
     return {
-        "tdn1x_pct_dm": tdn.tdn_nrc2001_lignin(**v),
+        "tdn1x_pct_dm": tdn_sums.tdn_nrc2001_lignin(**v),
         "tdn_from_adf_rohweder_pct_dm": tdn.tdn_manitoba(adf),
     }
 
@@ -113,7 +114,8 @@ def chain(value):
 def timothy_ne(i):
     found = chain(i["tdn_pct_dm"])
     reported = {
-        name: convert(i[f"reported_{name}_mcal_lb"], "Mcal/lb", "Mcal/kg") for name in ("nem", "neg")
+        name: convert(i[f"reported_{name}_mcal_lb"], "Mcal/lb", "Mcal/kg")
+        for name in ("nem", "neg")
     }
     report = Results(
         [
@@ -168,13 +170,13 @@ def inference(i):
 def tdn1x(i):
     v = named(i)
     forage = v.pop("feed_type") == "forage"
-    whole = tdn.tdn_nrc2001_lignin if forage else tdn.tdn_nrc2001_concentrate
+    whole = tdn_sums.tdn_nrc2001_lignin if forage else tdn_sums.tdn_nrc2001_concentrate
     ndfn = carbohydrate.ndfn_from_ndicp(v["ndf"], v["ndicp"])
     nfc = carbohydrate.nfc_from_ndfn(ndfn, v["cp"], v["fat"], v["ash"])
-    of_protein = tdn.td_cp_forage if forage else tdn.td_cp_concentrate
+    of_protein = tdn_sums.td_cp_forage if forage else tdn_sums.td_cp_concentrate
     parts = {
-        "tdnfc": tdn.td_nfc(nfc, v["paf"]),
-        "tdndf": tdn.td_ndf_lignin(ndfn, v["lignin"]),
+        "tdnfc": tdn_sums.td_nfc(nfc, v["paf"]),
+        "tdndf": tdn_sums.td_ndf_lignin(ndfn, v["lignin"]),
         "tdcp": of_protein(v["cp"], v["adicp"]),
         "fa": carbohydrate.fa_from_fat(v["fat"]),
     }
@@ -188,7 +190,7 @@ def georgia(i, equation):
     return {
         "ndfn_pct_dm": ndfn,
         "nfc_pct_dm": carbohydrate.nfc_from_ndfn(ndfn, **common),
-        "ndfdp_pct": tdn.ndfd_in_the_cow(v["ndfd48"]),
+        "ndfdp_pct": tdn_sums.ndfd_in_the_cow(v["ndfd48"]),
         "tdn_pct_dm": equation(ndfn=ndfn, ndfd48=v["ndfd48"], **common),
     }
 
@@ -204,7 +206,7 @@ def rfq_legume(i):
 def rfq_grass(i):
     v = named(i)
     ndfn = carbohydrate.ndfn_assumed(v.pop("ndf"))
-    found = tdn.tdn_grass_ndfd(ndfn=ndfn, **some(v, "cp", "ndfd48", "fat", "ash"))
+    found = tdn_sums.tdn_grass_ndfd(ndfn=ndfn, **some(v, "cp", "ndfd48", "fat", "ash"))
     return {
         "dmi_pct_bw": indices.dmi_moore_kunkle(v["cp"], v["adf"], found),
         "rfq": indices.rfq_grass(ndfn=ndfn, **v),
@@ -214,10 +216,10 @@ def rfq_grass(i):
 def wisconsin_ash(i):
     v = named(i)
     ndfn = carbohydrate.ndfn_assumed(v["ndf"])
-    georgia_form = tdn.tdn_legume_ndfd(ndfn=ndfn, **some(v, "cp", "ndfd48", "fat", "ash"))
+    georgia_form = tdn_sums.tdn_legume_ndfd(ndfn=ndfn, **some(v, "cp", "ndfd48", "fat", "ash"))
     return {
         "nfc_pct_dm": carbohydrate.nfc_whole_ndf(**some(v, "ndf", "cp", "fat", "ash")),
-        "tdn_pct_dm": tdn.tdn_wisconsin_ash(**v),
+        "tdn_pct_dm": tdn_sums.tdn_wisconsin_ash(**v),
         "tdn_nfree_at_ash9_pct_dm": georgia_form[0],
     }
 
@@ -424,9 +426,9 @@ CASES = {
     "tdn1x-ddgs": tdn1x,
     "tdn1x-corn": tdn1x,
     "tdn1x-midds": tdn1x,
-    "tdn-summative-legume": partial(georgia, equation=tdn.tdn_legume_ndfd),
+    "tdn-summative-legume": partial(georgia, equation=tdn_sums.tdn_legume_ndfd),
     "rfq-legume": rfq_legume,
-    "tdn-summative-grass": partial(georgia, equation=tdn.tdn_grass_ndfd),
+    "tdn-summative-grass": partial(georgia, equation=tdn_sums.tdn_grass_ndfd),
     "rfq-grass": rfq_grass,
     "tdn-uw-ash": wisconsin_ash,
     "ash-external": external_ash,
