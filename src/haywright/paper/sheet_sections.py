@@ -134,7 +134,7 @@ def energy_section(sheet: Sheet, words: Speaker) -> blocks.Block | None:
     return blocks.section(
         words("paper.energy.head"),
         table,
-        blocks.text(words("paper.energy.units"), kind="small"),
+        blocks.text(words("paper.energy.units", unit=words.unit("nem")), kind="small"),
         note=words("paper.energy.note"),
     )
 

@@ -55,11 +55,11 @@ class Speaker:
 
     def figure(self, value: float, quantity: str) -> str:
         """The bare number of a quantity, rounded as the dictionary says."""
-        return figure(Amount(value, dictionary()[quantity].unit, analyte=quantity), self.reader)[0]
+        return figure(_amount(value, quantity), self.reader)[0]
 
     def unit(self, quantity: str) -> str:
         """The unit of a quantity as written; "" for an index."""
-        return figure(Amount(0, dictionary()[quantity].unit, analyte=quantity), self.reader)[1]
+        return figure(_amount(0, quantity), self.reader)[1]
 
     def value(self, estimate: Estimate, quantity: str, *, unit: bool = True) -> str:
         """An estimate's number with its unit: "38.2 %", "below 0.5 %", or that it is held."""
@@ -104,3 +104,11 @@ class Speaker:
         """The line of a source, with a dagger where it is recalled."""
         found = cite(key)
         return f"{found.line} {DAGGER}" if found.status is Status.RECALLED else found.line
+
+
+def _amount(value: float, quantity: str) -> Amount:
+    """Results keep the trade's units everywhere; energy goes into the reader's own."""
+    entry = dictionary()[quantity]
+    if entry.unit.startswith("Mcal"):
+        return Amount(value, entry.unit, digits=entry.digits)
+    return Amount(value, entry.unit, analyte=quantity)

@@ -7,6 +7,7 @@ a name stays a name. Only the fonts shipped here are used.
 from __future__ import annotations
 
 import json
+import re
 import unicodedata
 from collections.abc import Mapping
 from functools import cache
@@ -17,6 +18,8 @@ HERE = Path(__file__).parent
 FONTS = HERE / "fonts"
 TEMPLATES = HERE / "templates"
 UNPRINTABLE = "\N{WHITE SQUARE}"
+# Nitrate's figure is set low, on paper and in drawings alike.
+NITRATE, SET_LOW = re.compile(r"NO3(?!\d)"), "NO\N{SUBSCRIPT THREE}"
 
 
 def set_pdf(template: str, data: Mapping[str, Any]) -> bytes:
@@ -67,6 +70,7 @@ def printable(value: Any) -> Any:
 
 def printable_text(text: str) -> str:
     """The text composed (NFC); a missing letter becomes its base letter or an empty square."""
+    text = NITRATE.sub(SET_LOW, text)
     if text.isascii() and text.isprintable():
         return text
     composed = unicodedata.normalize("NFC", text)
