@@ -65,7 +65,7 @@ def test_both_ranges_are_printed_and_an_unknown_one_says_so(printed, sheet):
 
 
 def test_methods_and_equations_are_named(printed):
-    for said in ("combustion", "flow injection", "TDN = 88.9 - 0.78 ADF", "Digestible dry matter"):
+    for said in ("combustion", "flow injection", "TDN = 88.9 − 0.78 ADF", "Digestible dry matter"):
         assert said in printed
 
 

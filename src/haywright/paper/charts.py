@@ -17,7 +17,6 @@ from haywright.paper.tokens import PRINT, SANS, Palette
 from haywright.paper.typeset import FONTS
 
 Spec = dict[str, Any]
-_SCHEMA = "https://vega.github.io/schema/vega-lite/v6.json"
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +41,6 @@ def _ready() -> Any:
 def drawn(spec: Mapping[str, Any], words: ChartWords, *, text: float, palette: Palette) -> Picture:
     """The SVG of a specification, with title and description inside."""
     whole = {
-        "$schema": _SCHEMA,
         "background": None,
         "padding": 2,
         "config": _look(text, palette),
@@ -123,7 +121,7 @@ def half_width_chart(
     the axis of ``points``.
     """
     at = dict(points)
-    top = max(*at.values(), target or 0) * 1.04
+    top = max(*at.values(), target or 0) * 1.1
     x = field("n", title=words.x, scale=span(0, max(at)), axis={"grid": False})
     over = {"titleAngle": 0, "titleAlign": "left", "titleAnchor": "start", "titleX": 0,
             "titleY": -text * 1.2}  # fmt: skip

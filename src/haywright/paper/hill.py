@@ -127,7 +127,7 @@ def rings_of(bales: Sequence[float]) -> tuple[list[float], int]:
 def _end_of_axis(rings: Sequence[float], posts: Sequence[Post]) -> float:
     """Room for the last post and its words, and for the last ring unless it is far out."""
     last = max((p.at for p in posts), default=0.0)
-    end = max([last * 1.15, *(one * 1.05 for one in rings)])
+    end = max([last * 1.2, *(one * 1.1 for one in rings)])
     return min(end, max(last * 1.6, max(rings, default=0.0) * 0.8))
 
 

@@ -285,7 +285,7 @@ def core_picture(core: Core, words: Speaker, **size: Any) -> Picture:
 
 def _core_section(yard: YardSheet, words: Speaker) -> blocks.Block:
     core = yard.core
-    drawn = core_picture(core, words, width=205)
+    drawn = core_picture(core, words, width=200)
     said: list[blocks.Block] = [blocks.text(words(f"paper.plan.core.how.{core.kind}"))]
     if core.rind_factor is not None and core.rind:
         factor = words.count(core.rind_factor, 2)

@@ -43,7 +43,7 @@ def results_section(sheet: Sheet, ranges: Ranges, words: Speaker) -> blocks.Bloc
     rows = [_result_row(sheet, one, ranges, words) for one in sheet.measured.values()]
     columns = ("tested", "as_received", "dry_matter", "laboratory", "sampling", "method")
     head = [words(f"paper.results.{column}") for column in columns]
-    said = [blocks.table(head, rows, align="lrrrrl", widths=(1.45, 0.85, 0.95, 1, 1, 1.25))]
+    said = [blocks.table(head, rows, align="lrrrrl", widths=(1.5, 0.9, 0.9, 1, 1, 1.2))]
     if any(row[4] == words("paper.results.not_counted") for row in rows):
         said.append(blocks.text(words("paper.results.sampling_note"), kind="small"))
     note = words("paper.results.note", chances=words.count(sheet.choices.confidence * 100))

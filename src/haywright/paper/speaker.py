@@ -15,6 +15,7 @@ from haywright.words import Reader, say
 from haywright.words.numbers import NBSP, date_text, figure, number
 
 DAGGER = "†"
+MINUS = "\N{MINUS SIGN}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +88,8 @@ class Speaker:
     def equation(self, name: str) -> str:
         """The plain name of an equation, with a dagger where it is recalled."""
         found = get(name)
-        return f"{found.name} {DAGGER}" if found.recalled else found.name
+        name = found.name.replace(" - ", f" {MINUS} ")
+        return f"{name} {DAGGER}" if found.recalled else name
 
     def plain(self, value: float) -> str:
         """A number as read, with as many digits as it has."""

@@ -180,7 +180,7 @@ def _never_seen(canvas: Canvas, x: float, y: float, lines: tuple[str, ...], *, t
     for n, said in enumerate(lines):
         canvas.text(
             x,
-            top + n * text * 1.25,
+            top + n * text * 1.3,
             said,
             size=text,
             anchor="middle",

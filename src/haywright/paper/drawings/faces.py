@@ -160,7 +160,7 @@ def _draw_face(
     rectangular: bool,
 ) -> None:
     ground = top + _height(face, bale=bale, step=step, text=text) - text * 1.2
-    canvas.text(0, top + text * 1.2, face.name, size=text * 1.12, weight=600)
+    canvas.text(0, top + text * 1.2, face.name, size=text * 1.1, weight=600)
     if face.note:
         canvas.text(
             canvas.width,
@@ -219,7 +219,7 @@ def _draw_bale(
             x,
             y + text * 0.36,
             str(one.walk),
-            size=text * 1.05,
+            size=text * 1.1,
             anchor="middle",
             weight=600,
             fill=ink.paper,

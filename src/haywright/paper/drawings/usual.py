@@ -26,7 +26,7 @@ def usual_bar(
     *,
     usual: tuple[float, float],
     likely: tuple[float, float] | None = None,
-    width: float = 106,
+    width: float = 110,
     text: float = 8.5,
     palette: Palette = PRINT,
 ) -> Picture:
@@ -35,7 +35,7 @@ def usual_bar(
     ``value``, ``usual`` and ``likely`` are in one unit; ``width`` and ``text`` in drawing units.
     """
     height = text * 2.9
-    middle, half = text * 1.05, text * 0.4
+    middle, half = text * 1.1, text * 0.4
     canvas = Canvas(width, height, palette)
     low, high = _ends(value, usual, likely)
 
@@ -60,7 +60,7 @@ def usual_bar(
     canvas.circle(at(value), middle, half, fill=palette.ink, stroke=palette.paper, line=text / 10)
     left, right = _apart(at(usual[0]), at(usual[1]), words, text=text, width=width)
     for x, said in ((left, words.low), (right, words.high)):
-        canvas.text(x, middle + text * 1.65, said, size=text, anchor="middle", fill=palette.soft)
+        canvas.text(x, middle + text * 1.6, said, size=text, anchor="middle", fill=palette.soft)
     return canvas.picture(
         title=words.title, description=words.description, head=words.head, rows=(words.row,)
     )
