@@ -196,8 +196,9 @@ BITS = {rule: 1 << place for place, rule in enumerate(RULES)}
 
 def _divided(fn: Callable[[Any, Any], Any], top: Any, bottom: Any) -> Any:
     """A ratio; missing where it would be divided by nothing."""
-    with np.errstate(divide="ignore", invalid="ignore"):
-        return fn(np.float64(top) if np.ndim(top) == 0 else top, bottom)
+    with np.errstate(all="ignore"):
+        ratio = fn(np.float64(top) if np.ndim(top) == 0 else top, bottom)
+        return np.where(np.isfinite(ratio), ratio, np.nan)
 
 
 def check(values: Values, *, forage_class: str, form: str = "cured_hay") -> tuple[Flag, ...]:
@@ -261,8 +262,11 @@ def _said(finding: Finding, values: Values) -> Message:
 def _amount(name: str, values: Values) -> Amount:
     value = values.get(name)
     if value is None:
-        ratio = {"ndf_to_adf": ("ndf", "adf"), "ca_to_p": ("ca", "p")}[name]
-        value = values[ratio[0]] / values[ratio[1]]
+        fn, top, bottom = {
+            "ndf_to_adf": (ndf_to_adf, "ndf", "adf"),
+            "ca_to_p": (ca_to_p, "ca", "p"),
+        }[name]
+        value = _divided(fn, values[top], values[bottom])
     return Amount(float(value), quantity(name).unit, analyte=name)
 
 

@@ -340,7 +340,11 @@ def _large(
     """Dry matter, protein, energy, nitrate and one index; for horses sugar and starch."""
     energy, index = ("horse_de", "nsc") if horse else ("tdn", "rfv")
     out = [Large(name, every.get(name)) for name in ("dm", "cp", energy, "nitrate_n")]
-    reasons = {one.quantity: one.why for one in not_derived if one.missing != (one.quantity,)}
+    reasons = {
+        one.quantity: one.why
+        for one in not_derived
+        if one.quantity in (energy, index) and one.missing != (one.quantity,)
+    }
     if index in every or index in reasons:
         out.append(Large(index, every.get(index)))
     else:  # no index is made for this crop: fiber stands in, since it limits what stock eat

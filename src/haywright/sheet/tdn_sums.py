@@ -56,7 +56,7 @@ def td_cp_concentrate(cp: Any, adicp: Any) -> Any:
 )
 def td_ndf_lignin(ndfn: Any, lignin: Any) -> Any:
     """0.75 (NDFn - L) (1 - (L/NDFn)^0.667); ndfn [% of dry matter], lignin [% of dry matter]."""
-    return 0.75 * (ndfn - lignin) * (1.0 - (lignin / ndfn) ** 0.667)
+    return 0.75 * (ndfn - lignin) * (1.0 - np.power(lignin / ndfn, 0.667))
 
 
 @equation(

@@ -26,7 +26,9 @@ from haywright.sheet.plausibility import Flag, check_columns
 from haywright.sources.named import plain
 from haywright.sources.tables import load_toml
 
-_ENTRY = re.compile(r"^\s*([<>])?\s*([+-]?(?:\d[\d.,' ]*|\.\d+))\s*(.*?)\s*$")
+# A space stands inside a number only between groups of three: "52.5 90 % dm" is 52.5.
+_NUMBER = r"[+-]?(?:\d{1,3}(?:[ ,']\d{3})+(?:[.,]\d+)?|\d+(?:[.,]\d+)?|\.\d+)(?![\d.,])"
+_ENTRY = re.compile(rf"^\s*([<>])?\s*({_NUMBER})\s*(.*?)\s*$")
 _BASIS = re.compile(
     r"^(.*?)\s*\(?\b(as[ -](?:received|fed|is|analy[sz]ed)|dry(?:[ -](?:matter|basis))?|dm|"
     r"(?:at )?\d+(?:\.\d+)? ?% ?(?:dm|dry matter))\)?$",

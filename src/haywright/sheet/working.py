@@ -5,8 +5,11 @@ What the laboratory gave stands, unless a person chose a method for that quantit
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+
+import numpy as np
 
 from haywright.measure.analytes import quantity as entry_of
 from haywright.measure.basis import AS_RECEIVED, DRY_MATTER, Basis, parse_basis
@@ -111,7 +114,7 @@ class Working:
             inputs = self._inputs(method)
         finally:
             self._busy.discard(name)
-        numbers = {k: r.value for k, r in inputs.items()}
+        numbers = {k: r.value for k, r in inputs.items() if r.settled}
         warnings = equation.warnings(numbers)
         if warnings and method.guarded:
             out = next(k for k in equation.valid if k in numbers)
@@ -145,9 +148,12 @@ class Working:
         terms = {term.name: term for term in resolved(equation)}
         given = {k: _in_unit(r.estimate, r.unit, terms[k].unit) for k, r in inputs.items()}
         try:
-            estimate = apply(equation, given)
+            with np.errstate(all="ignore"):
+                estimate = apply(equation, given)
         except ZeroDivisionError:
-            raise Refused(entry.id, 0, key="sheet.no_number") from None
+            raise Refused(entry.name, 0, key="sheet.no_number") from None
+        if estimate.settled and not math.isfinite(estimate.value):
+            raise Refused(entry.name, estimate.value, key="sheet.no_number")
         estimate = _in_unit(estimate, equation.output.unit, entry.unit)
         notes = list(warnings)
         if equation.recalled:  # shown with its mark wherever it goes
@@ -258,7 +264,7 @@ def _evidence(method: Method, estimate: Estimate, inputs: Mapping[str, Result]) 
     entry = entry_of(equation.output.name)
     return Evidence(
         label=message("measure.quantity", id=entry.id),
-        value=estimate.value,
+        value=_shown(estimate),
         unit=entry.unit,
         basis=entry.basis,
         equation=equation.id,
@@ -267,10 +273,15 @@ def _evidence(method: Method, estimate: Estimate, inputs: Mapping[str, Result]) 
     )
 
 
+def _shown(estimate: Estimate) -> float | None:
+    """The number of a step; a held one, or one with no end, has none."""
+    return estimate.value if math.isfinite(estimate.value) else None
+
+
 def _leaf(result: Result) -> Evidence:
     return result.evidence or Evidence(
         label=message("measure.quantity", id=result.analyte),
-        value=result.value,
+        value=_shown(result.estimate),
         unit=result.unit,
         basis=str(result.basis),
         who=result.laboratory,
