@@ -47,8 +47,10 @@ class Speaker:
         return date_text(day, self.reader)
 
     def count(self, value: float, digits: int = 0) -> str:
-        """A plain number."""
-        return number(value, self.reader, digits=digits)
+        """A plain number; ``digits`` of -1 rounds to tens."""
+        return number(
+            round(value, digits) if digits < 0 else value, self.reader, digits=max(digits, 0)
+        )
 
     def percent(self, share: float) -> str:
         """A share [0 to 1] as whole per cent."""

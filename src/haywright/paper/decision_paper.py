@@ -1,0 +1,84 @@
+"""The nitrate decision on paper: one sentence, how much, the bales as a hill, guides, the card."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from haywright.measure.message import Message
+from haywright.paper import blocks
+from haywright.paper.emergency import call_card, call_line, foot_line
+from haywright.paper.nitrate_matter import (
+    GuideSays,
+    Hill,
+    Share,
+    guides_section,
+    hill_section,
+    settle_section,
+    shares_section,
+)
+from haywright.paper.sheet_paper import PAPER_NAMES, About, Opening, bag_words
+from haywright.paper.speaker import Speaker
+from haywright.paper.typeset import set_pdf
+from haywright.words import Reader
+
+
+def decision_pdf(data: dict[str, Any]) -> bytes:
+    """The decision as PDF, from :func:`decision_data`."""
+    return set_pdf("decision", data)
+
+
+def decision_data(
+    about: About,
+    opening: Opening,
+    reader: Reader,
+    *,
+    shares: Sequence[Share] = (),
+    fed: Sequence[Share] = (),
+    guides: Sequence[GuideSays] = (),
+    hill: Hill | None = None,
+    settle: Sequence[tuple[Message, float]] = (),
+) -> dict[str, Any]:
+    """The decision as the template takes it; every text is ready."""
+    words = Speaker(reader)
+    name = about.lot_name or about.lot
+    sections = [
+        _card(about, words) if opening.restricted else None,
+        shares_section(shares, fed, words) if shares else None,
+        _cautions(opening, words),
+        settle_section(settle, words),
+        hill_section(hill, words) if hill else None,
+        guides_section(guides, words) if guides else None,
+    ]
+    return {
+        "language": reader.language,
+        "paper": PAPER_NAMES[about.office.paper],
+        "title": words("paper.decision.title", lot=name),
+        "head": {
+            "name": words("paper.name"),
+            "office": about.office.name,
+            "call": call_line(about.office, words),
+        },
+        "kicker": [p for p in (words("paper.decision.name"), name, bag_words(about, words)) if p],
+        "mark": None,
+        "verdict": words.every(opening.sentence),
+        "lede": words.said(opening.reason) if opening.reason else "",
+        "standing": words.every(opening.standing),
+        "sections": [one for one in sections if one is not None],
+        "foot": {
+            "left": f"{words('paper.decision.title', lot=name)}. {about.office.name}.",
+            "emergency": foot_line(about.office, words) if opening.restricted else "",
+            "page": words("paper.page", page="{page}", pages="{pages}"),
+        },
+    }
+
+
+def _card(about: About, words: Speaker) -> blocks.Block:
+    return blocks.section(words("paper.call.head"), call_card(about.office, words), heavy=True)
+
+
+def _cautions(opening: Opening, words: Speaker) -> blocks.Block | None:
+    if not opening.cautions:
+        return None
+    said = words.every(opening.cautions)
+    return blocks.section(words("paper.mind"), blocks.caution(words("paper.caution"), said))

@@ -1,0 +1,232 @@
+"""What belongs to a nitrate verdict on paper: shares and what bound, guides, bales, next steps."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from haywright.measure.message import Message
+from haywright.measure.nitrate import NitrateForm, form_factor
+from haywright.paper import blocks
+from haywright.paper.charts import ChartWords
+from haywright.paper.hill import GuideRow, Post, hill_chart
+from haywright.paper.speaker import DAGGER, Speaker
+from haywright.paper.svg import Picture, Table
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """A share of the day's feed: what it rests on, the share [0 to 1], and why where it is none.
+
+    ``share`` is ``None`` where the limit gives no number; ``binds`` marks the one that set it.
+    """
+
+    what: Message
+    share: float | None
+    why: Message | None = None
+    binds: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class GuideSays:
+    """What one guide says of this hay for these animals, in its own unit.
+
+    Parameters
+    ----------
+    name, row
+        The guide, and its row as printed with its unit.
+    short
+        One plain line.
+    share
+        Most of the day's feed [0 to 1]; ``None`` where the guide gives no number.
+    instead
+        Said in the place of a share that is not there.
+    recalled
+        Whether the row carries a dagger.
+    """
+
+    name: str
+    row: str
+    short: Message
+    share: float | None
+    instead: Message | None = None
+    recalled: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class BalesOver:
+    """Bales expected past a line [mg/kg NO3-N], with the likely least and most."""
+
+    line: float
+    whose: Message
+    expected: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class Hill:
+    """The bales as a hill: one value per bale, the bag with its range, the chosen guide's rows.
+
+    All in mg/kg NO3-N of dry matter; ``rows`` are (from, to or ``None``, words).
+    """
+
+    bales: tuple[float, ...]
+    bag: tuple[float, float, float]
+    rows: tuple[tuple[float, float | None, Message], ...]
+    guide: str
+    over: tuple[BalesOver, ...]
+
+
+def shares_section(shares: Sequence[Share], fed: Sequence[Share], words: Speaker) -> blocks.Block:
+    """The three limits and which bound; then the share by the way of feeding."""
+    limits = [
+        [
+            blocks.cell(words.said(one.what), small=words.said(one.why) if one.why else ""),
+            words("paper.nitrate.binds") if one.binds else "",
+            _share(one, words),
+        ]
+        for one in shares
+    ]
+    head = [words("paper.nitrate.limit"), "", words("paper.nitrate.share")]
+    made = [blocks.table(head, limits, align="llr", widths=(3, 1, 1))]
+    if fed:
+        ways = [
+            [blocks.cell(words.said(one.what), small=words.said(one.why) if one.why else ""),
+             _share(one, words)]
+            for one in fed
+        ]  # fmt: skip
+        columns = [words("paper.nitrate.fed"), words("paper.nitrate.share")]
+        made.append(blocks.table(columns, ways, align="lr", widths=(4, 1)))
+        made.append(blocks.text(words("paper.nitrate.every_feeding"), kind="small"))
+    return blocks.section(words("paper.nitrate.shares"), *made, note=words("paper.nitrate.least"))
+
+
+def _share(one: Share, words: Speaker) -> str:
+    if one.share is None:
+        return words("paper.nitrate.no_number")
+    return words.percent(one.share) if one.share > 0 else words("paper.nitrate.none")
+
+
+def guides_section(guides: Sequence[GuideSays], words: Speaker) -> blocks.Block:
+    """What each guide says: the chosen first, then strictest to mildest, then no number."""
+    rows = [
+        [
+            blocks.cell(one.name, small=f"{DAGGER} {one.row}" if one.recalled else one.row),
+            words.said(one.short),
+            _guide_share(one, words),
+        ]
+        for one in guides
+    ]
+    head = [words("paper.nitrate.guide"), words("paper.nitrate.short"), words("paper.nitrate.most")]
+    made = [blocks.table(head, rows, align="lll", widths=(1.5, 2, 0.9))]
+    if any(one.recalled for one in guides):
+        made.append(blocks.text(words("paper.recalled", mark=DAGGER), kind="small"))
+    return blocks.section(words("paper.nitrate.guides"), *made)
+
+
+def _guide_share(one: GuideSays, words: Speaker) -> blocks.Cell:
+    mark = f" {DAGGER}" if one.recalled else ""
+    if one.share is None:
+        return words.said(one.instead) if one.instead else words("paper.nitrate.no_number")
+    return blocks.cell(words.percent(one.share) + mark, share=one.share)
+
+
+def settle_section(chances: Sequence[tuple[Message, float]], words: Speaker) -> blocks.Block | None:
+    """What would settle a case too close to call, in chances of 100."""
+    if not chances:
+        return None
+    rows = [
+        [words.said(what), words("paper.nitrate.chances", chances=words.count(chance * 100))]
+        for what, chance in chances
+    ]
+    head = [words("paper.nitrate.step"), words("paper.nitrate.settles")]
+    return blocks.section(
+        words("paper.nitrate.settle"), blocks.table(head, rows, align="lr", widths=(2, 1))
+    )
+
+
+def hill_picture(hill: Hill, words: Speaker, **size: Any) -> Picture:
+    """The bales as a hill with a fence, with the table of bales past each line."""
+    bales = len(hill.bales)
+    factor = form_factor(NitrateForm.NO3_N, NitrateForm.NO3)
+    posts = [
+        Post(
+            one.line,
+            (words.said(one.whose), words("paper.nitrate.past", line=words.count(one.line))),
+            (words("paper.nitrate.about", n=_count(one.expected, words), bales=bales),
+             words("paper.range", low=words.count(one.low), high=words.count(one.high))),
+        )
+        for one in hill.over
+    ]  # fmt: skip
+    value, low, high = hill.bag
+    bag = words(
+        "paper.nitrate.bag",
+        value=words.figure(value, "nitrate_n"),
+        likely=words.between(low, high, "nitrate_n"),
+    )
+    described = words("paper.nitrate.hill_described", bales=bales, past="; ".join(
+        f"{one.past[0]} {one.above[1]}" for one in posts))  # fmt: skip
+    return hill_chart(
+        hill.bales,
+        ChartWords(
+            words("paper.nitrate.hill"),
+            described,
+            words("paper.nitrate.axis"),
+            words("paper.nitrate.axis_no3"),
+            over_table(hill.over, words),
+        ),
+        posts=posts,
+        other_form=factor,
+        bag=hill.bag,
+        bag_words=bag,
+        rows=[GuideRow(start, end, words.said(said)) for start, end, said in hill.rows],
+        rows_words=words("paper.nitrate.rows", guide=hill.guide),
+        **size,
+    )
+
+
+def over_table(over: Sequence[BalesOver], words: Speaker) -> Table:
+    """Bales past each line with their range: the table twin of the hill."""
+    head = tuple(words(f"paper.nitrate.over.{c}") for c in ("line", "no3", "bales", "range"))
+    factor = form_factor(NitrateForm.NO3_N, NitrateForm.NO3)
+    rows = tuple(
+        (
+            words.count(one.line),
+            words.count(one.line * factor, -1),
+            _count(one.expected, words),
+            words("paper.range", low=words.count(one.low), high=words.count(one.high)),
+        )
+        for one in over
+    )
+    return Table(head, rows)
+
+
+def _count(bales: float, words: Speaker) -> str:
+    """Bales to the whole one; fewer than two to the tenth, so that half a bale is seen."""
+    return words.count(bales, 1 if bales < 2 else 0)
+
+
+def over_section(over: Sequence[BalesOver], words: Speaker) -> blocks.Block | None:
+    """Bales expected past each line, as a table."""
+    if not over:
+        return None
+    table = over_table(over, words)
+    return blocks.section(
+        words("paper.nitrate.over"),
+        blocks.twin(table, align="rrrr"),
+        blocks.text(words("paper.nitrate.bag_hides"), kind="small"),
+    )
+
+
+def hill_section(hill: Hill, words: Speaker) -> blocks.Block:
+    """The hill drawn, with its table."""
+    drawn = hill_picture(hill, words)
+    return blocks.section(
+        words("paper.nitrate.hill_head"),
+        blocks.picture(drawn, width=min(drawn.width, 400)),
+        blocks.text(words("paper.nitrate.bag_hides"), kind="small"),
+        blocks.twin(drawn.twin, align="rrrr"),
+        note=words("paper.nitrate.hill_note"),
+    )
