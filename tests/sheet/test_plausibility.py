@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -18,7 +20,7 @@ from haywright.sheet.plausibility import (
 )
 from haywright.sheet.working import Working
 from haywright.sources.crops import crop
-from tests.sheet.hay import many, results
+from tests.sheet.hay import many, result, results
 
 GOOD = {"dm": 89.0, "cp": 19.0, "n": 3.04, "adf": 31.0, "ndf": 40.0, "lignin": 6.5, "fat": 2.4,
         "ash": 9.5, "adicp": 1.2, "ndicp": 2.8, "starch": 1.5, "wsc": 8.0, "esc": 6.0, "nfc": 29.0,
@@ -119,6 +121,14 @@ def test_a_tdn_no_equation_gives_is_said_to_be_unknown():
 def test_one_fitting_equation_is_named_as_a_note():
     (flag,) = check_reported(working(adf=28.0), {"tdn": 61.3})  # alfalfa ADF 28 by the western line
     assert (flag.kind, flag.message.key) == ("note", "sheet.flag.tdn_fits")
+
+
+def test_a_laboratory_that_names_its_equation_is_held_to_it():
+    given = result("tdn", 58.3)
+    kept = working(adf=32.0)
+    for method, flags in (("western", 0), ("oklahoma", 1)):
+        kept.results = kept.results.with_results(replace(given, method=method))
+        assert len(check_reported(kept, {"tdn": 58.3})) == flags
 
 
 def test_a_reported_rfv_far_from_its_fiber_is_flagged():

@@ -134,6 +134,14 @@ def test_a_horse_sheet_has_no_ruminant_energy():
     assert [one.quantity for one in found.large][-1] == "nsc"
 
 
+def test_horse_energy_that_is_only_recalled_is_shown_marked_and_never_large():
+    found = sheet("orchardgrass", choices=Choices(species="horse"), **ALFALFA)
+    assert found.derived["horse_de"].method == "nrc1989"
+    assert "sheet.recalled" in [note.key for note in found.derived["horse_de"].notes]
+    (large,) = [one for one in found.large if one.quantity == "horse_de"]
+    assert large.result is None
+
+
 def test_a_cattle_sheet_takes_the_other_nsc():
     found = sheet(**ALFALFA, starch=2.0, wsc=12.0, sugar=7.0)
     assert found.derived["nsc"].value == pytest.approx(9.0)
@@ -169,6 +177,8 @@ def test_an_unknown_choice_is_refused_at_once():
         Choices(methods={"tdn": "guess"})
     with pytest.raises(UnknownName):
         Choices(tie="mine")
+    with pytest.raises(UnknownName):
+        Choices(constants={"ash": 3.0})
 
 
 @pytest.mark.parametrize(

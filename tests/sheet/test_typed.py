@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from haywright.measure.basis import AS_RECEIVED, DRY_MATTER
 from haywright.measure.errors import HaywrightError, Problems, Refused, UnknownName
 from haywright.measure.estimate import State
+from haywright.measure.nitrate import NitrateForm, convert_form
 from haywright.measure.result import Kind
 from haywright.sheet.typed import Laboratory, quantity_called, read_typed
 
@@ -164,3 +165,20 @@ def test_any_value_is_read_or_refused_in_words(name, text):
         read_typed([f"{name}={text}"], basis=DRY_MATTER)
     except HaywrightError as error:
         assert error.messages()
+
+
+@given(
+    value=st.floats(1, 20_000),
+    form=st.sampled_from(["NO3-N", "NO3", "KNO3", "NaNO3"]),
+    dm=st.floats(30, 95),
+    wet=st.booleans(),
+)
+def test_nitrate_comes_back_from_any_form_unit_and_basis(value, form, dm, wet):
+    percent = value / 10_000
+    basis = "as received" if wet else "dry"
+    in_ppm = read_typed([f"nitrate={value!r} ppm {form} {basis}", f"dm={dm!r}"])
+    in_percent = read_typed([f"nitrate={percent:.12f} % {form} {basis}", f"dm={dm!r}"])
+    one, other = (r.results["nitrate_n"].value for r in (in_ppm, in_percent))
+    assert one == pytest.approx(other, rel=1e-6)
+    back = convert_form(one, NitrateForm.NO3_N, NitrateForm(form)) * (dm / 100 if wet else 1)
+    assert back == pytest.approx(value, rel=1e-9)

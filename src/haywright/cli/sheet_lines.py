@@ -121,7 +121,9 @@ def _short(sheet: Sheet, reader: Reader) -> Message:
     parts: list[Message] = []
     for one in sheet.large:
         if one.result is None or not one.result.settled:
-            parts.append(message(f"sheet.short.no.{one.quantity}"))
+            recalled = one.why is not None and one.why.key == "sheet.only_recalled"
+            parts.append(message(f"sheet.short.no.{one.quantity}") if not recalled else
+                         message(f"sheet.short.recalled.{one.quantity}"))  # fmt: skip
             continue
         value = " ".join(_number(one.result.estimate, one.quantity, reader)).strip()
         no3 = Amount(convert_form(one.result.value, NitrateForm.NO3_N, NitrateForm.NO3), "",
@@ -299,6 +301,8 @@ def _mind(sheet: Sheet, *, typed: bool) -> Iterator[Line]:
     said += [note for one in sheet.derived.values() for note in one.notes
              if note.key != "sheet.recalled"]  # fmt: skip
     said += [u.message() for u in sheet.usual.values() if u.message() is not None]  # type: ignore[misc]
+    if any(one.estimate.u > 0 for one in sheet.derived.values()):
+        said.append(message("sheet.said.ranges"))
     if typed:
         said.append(message("sheet.said.spread"))
     yield ""

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from haywright.measure.errors import UnknownName
-from haywright.sheet.families import family
+from haywright.sheet.families import constants, family
 from haywright.sheet.grades import GAPS, HEADLINES, TIES, Gap, Tie, scale_names
 
 SPECIES = ("cattle", "sheep", "goat", "horse")
@@ -53,6 +53,9 @@ class Choices:
         ):
             if value not in known:
                 raise UnknownName(field_name, value, known)
+        for name in self.constants:
+            if name not in constants():
+                raise UnknownName("number", name, constants())
         for quantity, method in self.methods.items():
             family(quantity).method(method)
 

@@ -92,7 +92,7 @@ _OTHERS = (
             method("pagan", horse.horse_de_pagan),
             method("nrc1989", horse.horse_de_nrc1989, guarded=True),
             method("nrc-tdn", horse.horse_de_nrc_tdn),
-            method("tdn-shortcut", horse.horse_de_short),
+            method("tdn-shortcut", horse.horse_de_short, asked=True),
         ),
     ),
     Family("ddm", (method("rohweder", indices.ddm_rohweder),)),
@@ -128,6 +128,17 @@ _OTHERS = (
 )
 
 FAMILIES: dict[str, Family] = {one.quantity: one for one in (TDN, *_OTHERS)}
+
+
+def constants() -> frozenset[str]:
+    """The numbers of equations that a person may choose, because they have a default."""
+    return frozenset(
+        term.name
+        for one in FAMILIES.values()
+        for way in one.methods
+        for term in way.equation.inputs
+        if term.default is not None
+    )
 
 
 def family(quantity: str) -> Family:

@@ -31,6 +31,8 @@ class Method:
         Whether an input outside the range of the equation is refused, not only warned of.
     reported
         Whether its inputs must be a laboratory's own numbers, never ones derived here.
+    asked
+        Whether it serves only when chosen by name: a shortcut, however well its source is known.
     """
 
     name: str
@@ -38,6 +40,7 @@ class Method:
     code: str = ""
     guarded: bool = False
     reported: bool = False
+    asked: bool = False
 
     def meant_for(self, crop: Crop | None, species: str) -> bool:
         """Whether the equation was made for this crop and these animals."""
@@ -72,7 +75,7 @@ class Family:
         return [
             one
             for one in self.methods
-            if one.meant_for(crop, species) and not one.equation.recalled
+            if one.meant_for(crop, species) and not (one.equation.recalled or one.asked)
         ]
 
 
@@ -83,6 +86,7 @@ def method(
     *,
     guarded: bool = False,
     reported: bool = False,
+    asked: bool = False,
 ) -> Method:
     """A method from an equation function."""
-    return Method(name, declared(fn), code, guarded, reported)
+    return Method(name, declared(fn), code, guarded, reported, asked)

@@ -275,13 +275,17 @@ def _amount(name: str, values: Values) -> Amount:
 
 @dataclass(frozen=True, slots=True)
 class Fit:
-    """An equation that fits a reported TDN; ``at_90`` when it fits as TDN-90."""
+    """An equation that fits a reported TDN.
+
+    ``at_90`` when it fits as TDN-90; ``meant`` when it was made for this crop.
+    """
 
     method: str
     code: str
     name: str
     gives: float
-    at_90: bool = False
+    at_90: bool
+    meant: bool
 
 
 def fitting(working: Working, reported_tdn: float, *, within: float | None = None) -> list[Fit]:
@@ -305,7 +309,8 @@ def fitting(working: Working, reported_tdn: float, *, within: float | None = Non
             continue
         for value, at_90 in ((gives, False), (float(tdn_at_90(gives)), True)):
             if abs(value - reported_tdn) <= near:
-                found.append(Fit(one.name, one.code, one.equation.name, value, at_90))
+                meant = one.made_for_crop(working.crop)
+                found.append(Fit(one.name, one.code, one.equation.name, value, at_90, meant))
     return found
 
 
@@ -326,16 +331,29 @@ def _reported_tdn(working: Working, reported: Mapping[str, float]) -> Iterator[F
     if "tdn" not in reported:
         return
     value = Amount(reported["tdn"], "%", analyte="tdn")
-    fits = [fit for fit in fitting(working, reported["tdn"]) if not fit.at_90]
-    names = tuple(dict.fromkeys(fit.name for fit in fits))
-    if not names:
-        at_90 = tuple(f.name for f in fitting(working, reported["tdn"]) if f.at_90)
-        key = "sheet.flag.tdn_at_90" if at_90 else "sheet.flag.tdn_unknown"
-        names = at_90
+    fits = fitting(working, reported["tdn"])
+    said_by = working.results["tdn"].method if "tdn" in working.results else ""
+    if said_by:
+        if said_by not in {fit.method for fit in fits if not fit.at_90}:
+            name = TDN.method(said_by).equation.name
+            yield _tdn_flag("sheet.flag.tdn_not_as_said", value, (name,))
+        return
+    on_dry, at_90 = (_names([f for f in fits if f.at_90 is ninety]) for ninety in (False, True))
+    if on_dry:
+        yield _tdn_flag(f"sheet.flag.tdn_{'fits' if len(on_dry) == 1 else 'ask'}", value, on_dry)
     else:
-        key = "sheet.flag.tdn_fits" if len(names) == 1 else "sheet.flag.tdn_ask"
-    kind = "note" if key == "sheet.flag.tdn_fits" else "unusual"
-    yield Flag("P13", kind, message(key, value=value, names=names), ("tdn",))
+        yield _tdn_flag(f"sheet.flag.tdn_{'at_90' if at_90 else 'unknown'}", value, at_90)
+
+
+def _tdn_flag(key: str, value: Amount, names: tuple[str, ...]) -> Flag:
+    kind = "note" if key == "sheet.flag.tdn_fits" else limits()["P13"]["kind"]
+    return Flag("P13", kind, message(key, value=value, names=names), ("tdn",))
+
+
+def _names(fits: list[Fit]) -> tuple[str, ...]:
+    """Those made for this crop; where none fits, whichever do."""
+    meant = [fit for fit in fits if fit.meant] or fits
+    return tuple(dict.fromkeys(fit.name for fit in meant))
 
 
 def _reported_rfv(working: Working, reported: Mapping[str, float]) -> Iterator[Flag]:

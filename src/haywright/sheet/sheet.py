@@ -349,10 +349,17 @@ def _large(
         out.append(Large(index, every.get(index)))
     else:  # no index is made for this crop: fiber stands in, since it limits what stock eat
         out.append(Large("ndf", every.get("ndf"), message("sheet.no_index")))
-    return tuple(
-        one if one.result is not None else Large(one.quantity, None, _why(one, measured, reasons))
-        for one in out
-    )
+    return tuple(_stood(one, measured, reasons) for one in out)
+
+
+def _stood(one: Large, measured: Results, reasons: Mapping[str, Message]) -> Large:
+    """A number that rests on memory alone stands below with its mark, never large."""
+    result = one.result
+    if result is None:
+        return Large(one.quantity, None, _why(one, measured, reasons))
+    if "sheet.recalled" in [note.key for note in result.notes]:
+        return Large(one.quantity, None, message("sheet.only_recalled"))
+    return one
 
 
 def _why(one: Large, measured: Results, reasons: Mapping[str, Message]) -> Message:
