@@ -85,3 +85,16 @@ def test_a_horse_owner_reads_no_cattle_energy():
 def test_pounds_or_kilograms_as_the_reader_has_them():
     assert "Mcal/lb" in run("type", *ALFALFA).output
     assert "Mcal/kg" in run("type", *ALFALFA, "--show", "si").output
+
+
+@pytest.mark.parametrize(("typed", "said"), [(">9000", "above 9,000"), ("<100", "below 100")])
+def test_nitrate_beyond_a_limit_is_never_called_untested(typed, said):
+    words = [*ALFALFA[:-1], f"nitrate={typed} ppm NO3-N"]
+    text = plain(run("type", *words).output)
+    assert f"nitrate {said} mg/kg as NO3-N" in text
+    assert "NOT TESTED" not in text
+
+
+def test_fiber_beyond_reach_is_said_where_nothing_can_be_compared():
+    text = plain(run("compare", "--crop", "alfalfa", "--basis", "dry", "adf=70").output)
+    assert "is meant for 15 to 60" in text

@@ -13,7 +13,7 @@ from haywright.measure.result import Kind, Result
 from haywright.sheet.energy_rows import EnergyRow
 from haywright.sheet.grades import Grade
 from haywright.sheet.normal import scales_with_moisture
-from haywright.sheet.sheet import NotDerived, Sheet
+from haywright.sheet.sheet import Large, NotDerived, Sheet
 from haywright.sources.bibliography import cite
 from haywright.words import Reader, say
 from haywright.words.numbers import figure
@@ -73,7 +73,8 @@ def compare_lines(sheet: Sheet, reader: Reader, *, every: bool = False) -> list[
     rows = [row for row in sheet.energy if row.meant or every]
     worked = [row for row in rows if row.energy]
     if not worked:
-        return [message("sheet.compare.none")]
+        beyond = [r for r in rows if r.refused is not None and "missing" not in r.refused.args]
+        return [message("sheet.compare.none"), *(_why(row) for row in beyond)]
     width = max(len(_equation(row)) for row in worked)
     titles = [say(message("sheet.compare.equation"), reader).ljust(width)]
     titles += [title.rjust(7) for title in _COMPARED.values()]
@@ -118,18 +119,22 @@ def _head(sheet: Sheet) -> Message:
 
 def _short(sheet: Sheet, reader: Reader) -> Message:
     """The five numbers in one line."""
-    parts: list[Message] = []
-    for one in sheet.large:
-        if one.result is None or not one.result.settled:
-            recalled = one.why is not None and one.why.key == "sheet.only_recalled"
-            parts.append(message(f"sheet.short.no.{one.quantity}") if not recalled else
-                         message(f"sheet.short.recalled.{one.quantity}"))  # fmt: skip
-            continue
-        value = " ".join(_number(one.result.estimate, one.quantity, reader)).strip()
-        no3 = Amount(convert_form(one.result.value, NitrateForm.NO3_N, NitrateForm.NO3), "",
-                     analyte="no3")  # fmt: skip
-        parts.append(message(f"sheet.short.{one.quantity}", value=value, no3=no3))
-    return message("sheet.said.short", list=tuple(parts))
+    return message("sheet.said.short", list=tuple(_brief(one, reader) for one in sheet.large))
+
+
+def _brief(one: Large, reader: Reader) -> Message:
+    """One of the five: its number; beyond a limit the limit; held; or that there is none."""
+    name, result = one.quantity, one.result
+    if result is None:
+        recalled = one.why is not None and one.why.key == "sheet.only_recalled"
+        return message(f"sheet.short.{'recalled' if recalled else 'no'}.{name}")
+    value = " ".join(_number(result.estimate, name, reader)).strip()
+    if name != "nitrate_n":
+        return message(f"sheet.short.{name}", value=value)
+    if not result.settled:
+        return message("sheet.short.nitrate_beyond", value=value)
+    no3 = convert_form(result.value, NitrateForm.NO3_N, NitrateForm.NO3)
+    return message("sheet.short.nitrate_n", value=value, no3=Amount(no3, "", analyte="no3"))
 
 
 def _names(names: Iterable[str]) -> tuple[Message, ...]:
