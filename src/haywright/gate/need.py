@@ -1,0 +1,217 @@
+"""How much hay a herd needs: dry matter first, then as it stands, then what is wasted.
+
+The order matters: intake is dry matter; hay is bought as it stands; waste is divided out last.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Any, TypeVar
+
+from haywright.gate.delivered import loss_share
+from haywright.gate.money import Number, convert_mass, exact
+from haywright.gate.price import dry_matter_share, positive
+from haywright.measure.errors import Refused
+from haywright.measure.register import equation
+
+T = TypeVar("T", bound=Any)
+
+
+@equation(
+    name="Dry matter eaten",
+    output=("dry_matter", "kg", "dry matter"),
+    source="schwab-lippolis-2019",
+    mark="read",
+    units={"head": "", "weight": "kg", "intake": "% of body weight", "days": "day"},
+)
+def dry_matter_eaten(head: T, weight: T, intake: T, days: T) -> T:
+    """Hay dry matter that a class of stock eats.
+
+    Parameters
+    ----------
+    head
+        Animals [count].
+    weight
+        Live weight of one [kg].
+    intake
+        Dry matter a day [% of body weight].
+    days
+        Days fed [day].
+    """
+    return head * weight * intake * days / 100  # type: ignore[no-any-return]
+
+
+@equation(
+    name="Hay as it stands from its dry matter",
+    output=("mass", "kg", "as it stands"),
+    source="mass-balance",
+    mark="definition",
+    units={"dry_matter": "kg of dry matter"},
+)
+def mass_from_dry_matter(dry_matter: T, dm: T) -> T:
+    """The hay that holds a mass of dry matter.
+
+    Parameters
+    ----------
+    dry_matter
+        Dry matter [kg DM].
+    dm
+        Dry matter of the hay [% as it stands].
+    """
+    return 100 * dry_matter / dm  # type: ignore[no-any-return]
+
+
+@equation(
+    name="Hay to have so that enough is left",
+    output=("mass", "kg", "as it stands"),
+    source="iowa-beef-center-2021",
+    mark="read",
+    units={"mass": "kg of hay as it stands", "loss": "% of the hay"},
+)
+def mass_before_loss(mass: T, loss: T) -> T:
+    """What must be there before a loss so that a mass is left after it.
+
+    Parameters
+    ----------
+    mass
+        Wanted after the loss [kg as it stands].
+    loss
+        Lost [% of what was there].
+    """
+    return 100 * mass / (100 - loss)  # type: ignore[no-any-return]
+
+
+@equation(
+    name="Hay left after a loss",
+    output=("mass", "kg", "as it stands"),
+    source="mass-balance",
+    mark="definition",
+    units={"mass": "kg of hay as it stands", "loss": "% of the hay"},
+)
+def mass_after_loss(mass: T, loss: T) -> T:
+    """What is left of a mass after a loss.
+
+    Parameters
+    ----------
+    mass
+        There before the loss [kg as it stands].
+    loss
+        Lost [% of what was there].
+    """
+    return mass * (100 - loss) / 100  # type: ignore[no-any-return]
+
+
+@equation(
+    name="Weight of one feed that replaces another by dry matter",
+    output=("factor", "", ""),
+    source="maine-forage",
+    mark="read",
+    units={"dm_given_up": "% of that feed", "dm_instead": "% of that feed"},
+)
+def replacement_factor(dm_given_up: T, dm_instead: T) -> T:
+    """How many times its weight the wetter feed takes to bring the same dry matter.
+
+    Parameters
+    ----------
+    dm_given_up
+        Dry matter of the feed given up [% as it stands].
+    dm_instead
+        Dry matter of the feed in its place [% as it stands].
+    """
+    return dm_given_up / dm_instead  # type: ignore[no-any-return]
+
+
+@dataclass(frozen=True, slots=True)
+class Eaters:
+    """One class of stock over one stretch of days.
+
+    Parameters
+    ----------
+    head
+        Animals.
+    weight
+        Live weight of one [``unit``].
+    unit
+        Unit of the weight.
+    intake
+        Dry matter a day [% of body weight].
+    days
+        Days fed.
+    """
+
+    head: int
+    weight: Number
+    unit: str
+    intake: Number
+    days: Number
+
+    def dry_matter(self, unit: str) -> Fraction:
+        """Dry matter they eat, in a unit of mass."""
+        if self.head < 1:
+            raise Refused("head", self.head, key="gate.positive")
+        most = exact(self.intake, "intake")
+        if not 0 < most <= 10:
+            raise Refused("intake", self.intake, key="gate.intake")
+        weight = convert_mass(positive("weight", self.weight), self.unit, unit)
+        return dry_matter_eaten(self.head, weight, most, positive("days", self.days))
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """Hay needed, step by step.
+
+    Parameters
+    ----------
+    dry_matter
+        Eaten [``unit`` of DM].
+    eaten
+        Eaten [``unit`` as it stands].
+    to_have
+        To have in the stack [``unit`` as it stands], losses divided out.
+    bales
+        Whole bales; ``None`` when no bale weight was given.
+    unit
+        Unit of mass.
+    """
+
+    dry_matter: Fraction
+    eaten: Fraction
+    to_have: Fraction
+    bales: int | None
+    unit: str
+
+
+def hay_needed(
+    eaters: tuple[Eaters, ...],
+    *,
+    dm: Number,
+    unit: str,
+    storage_loss: Number = 0,
+    feeding_loss: Number = 0,
+    bale_weight: Number | None = None,
+) -> Need:
+    """Hay needed for classes of stock together.
+
+    Parameters
+    ----------
+    eaters
+        Classes of stock.
+    dm
+        Dry matter of the hay [% as it stands].
+    unit
+        Unit of every mass that comes out, and of ``bale_weight``.
+    storage_loss, feeding_loss
+        Losses [%].
+    bale_weight
+        Weight of one bale [``unit`` as it stands].
+    """
+    eaten_dry = sum((one.dry_matter(unit) for one in eaters), Fraction(0))
+    eaten = mass_from_dry_matter(eaten_dry, dry_matter_share("dm", dm))
+    put_out = mass_before_loss(eaten, loss_share("feeding loss", feeding_loss))
+    to_have = mass_before_loss(put_out, loss_share("storage loss", storage_loss))
+    bales = None
+    if bale_weight is not None:
+        bales = math.ceil(to_have / positive("bale weight", bale_weight))
+    return Need(eaten_dry, eaten, to_have, bales, unit)
