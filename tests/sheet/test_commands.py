@@ -98,3 +98,10 @@ def test_nitrate_beyond_a_limit_is_never_called_untested(typed, said):
 def test_fiber_beyond_reach_is_said_where_nothing_can_be_compared():
     text = plain(run("compare", "--crop", "alfalfa", "--basis", "dry", "adf=70").output)
     assert "is meant for 15 to 60" in text
+
+
+def test_nitrate_still_to_come_makes_the_sheet_interim_and_clears_nothing():
+    text = plain(run("type", *ALFALFA[:-1], "--pending", "nitrate").output)
+    assert text.count("INTERIM") == 1
+    assert "Nitrate is still to come" in text
+    assert "NOT TESTED" not in text

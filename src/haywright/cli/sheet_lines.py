@@ -126,6 +126,8 @@ def _brief(one: Large, reader: Reader) -> Message:
     """One of the five: its number; beyond a limit the limit; held; or that there is none."""
     name, result = one.quantity, one.result
     if result is None:
+        if one.why is not None and one.why.key == "sheet.still_to_come":
+            return message("sheet.short.to_come", quantity=message("measure.quantity", id=name))
         recalled = one.why is not None and one.why.key == "sheet.only_recalled"
         return message(f"sheet.short.{'recalled' if recalled else 'no'}.{name}")
     value = " ".join(_number(result.estimate, name, reader)).strip()
@@ -348,7 +350,9 @@ def _tellable(one: NotDerived) -> bool:
 
 
 def _feeding(sheet: Sheet) -> Iterator[Line]:
-    if sheet.get("nitrate_n") is None:
+    if "nitrate_n" in sheet.pending:
+        yield message("sheet.said.nitrate_to_come")
+    elif sheet.get("nitrate_n") is None:
         low = "_low" if sheet.crop.nitrate == "low" else ""
         yield message(f"sheet.said.nitrate_untested{low}", crop=sheet.crop.name)
     else:
