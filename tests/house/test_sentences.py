@@ -1,11 +1,11 @@
-"""Below ``words`` nobody builds a sentence; pure code returns a Message."""
+"""Sentences stand in the catalogues; code returns a Message, paper asks ``words`` for its text."""
 
 from __future__ import annotations
 
 import ast
 import re
 
-from tests.house.reading import BELOW_WORDS, docstrings, is_equation, listed, modules_of, text_parts
+from tests.house.reading import BELOW_CLI, docstrings, is_equation, listed, modules_of, text_parts
 
 WORD = re.compile(r"[A-Za-z][a-z'’-]+")
 NOT_FOR_READING = re.compile(
@@ -31,9 +31,9 @@ def names_of_things(tree: ast.AST) -> set[int]:
     return found
 
 
-def test_no_sentence_below_words():
+def test_no_sentence_below_the_command_line():
     findings = []
-    for module in modules_of(BELOW_WORDS):
+    for module in modules_of(BELOW_CLI):
         passed_over = docstrings(module.tree) | names_of_things(module.tree)
         inside_formatted = {
             id(part)
