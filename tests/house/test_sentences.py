@@ -5,13 +5,22 @@ from __future__ import annotations
 import ast
 import re
 
-from tests.house.reading import BELOW_CLI, docstrings, is_equation, listed, modules_of, text_parts
+from tests.house.reading import (
+    BELOW_CLI,
+    docstrings,
+    is_equation,
+    listed,
+    modules_of,
+    name_of,
+    text_parts,
+)
 
 WORD = re.compile(r"[A-Za-z][a-z'’-]+")
 NOT_FOR_READING = re.compile(
     r"\(\?| \| |\\[sdwb]|\^|\$$|^\s*(SELECT|INSERT|CREATE|UPDATE|DELETE)\b"
 )
 LEAST_WORDS = 3
+REFUSALS = {"Refused", "UnknownName", "CannotDerive"}
 
 
 def is_sentence(text: str) -> bool:
@@ -21,11 +30,13 @@ def is_sentence(text: str) -> bool:
 
 
 def names_of_things(tree: ast.AST) -> set[int]:
-    """Texts that name or declare: members of an enumeration, equation declarations."""
+    """Texts that name: members of an enumeration, equations, the field an error speaks of."""
     found: set[int] = set()
     for node in ast.walk(tree):
         if isinstance(node, ast.ClassDef) and any("Enum" in ast.unparse(b) for b in node.bases):
             found |= {id(one) for one in ast.walk(node)}
+        if isinstance(node, ast.Call) and name_of(node.func) in REFUSALS and node.args:
+            found.add(id(node.args[0]))
         if is_equation(node):
             found |= {id(one) for top in node.decorator_list for one in ast.walk(top)}
     return found
