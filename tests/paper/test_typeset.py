@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import copy
 import re
+import subprocess
+import sys
 
 import pytest
 from fontTools.ttLib import TTFont
@@ -146,3 +148,13 @@ def test_nothing_is_printed_smaller_than_eight_and_a_half_points(sheet):
         page.extract_text(visitor_text=seen)
     assert max(sizes.values()) == 21
     assert min(sizes.values()) >= 8.5, sizes
+
+
+def test_paper_is_imported_without_the_typesetter_or_the_chart_drawer():
+    asked = (
+        "import sys, haywright.paper.decision_paper, haywright.paper.plan_paper, "
+        "haywright.paper.label_paper; "
+        "print([m for m in ('typst', 'vl_convert', 'segno', 'scipy') if m in sys.modules])"
+    )
+    said = subprocess.run([sys.executable, "-c", asked], capture_output=True, text=True, check=True)
+    assert said.stdout.strip() == "[]"
