@@ -130,15 +130,16 @@ class Price:
     def _with(self, other: Price, amount: Fraction) -> Price:
         return Price(amount, self.per, self.currency)
 
-    def shown(self, digits: int = 2) -> Amount:
-        """The price for a message."""
-        sign = "$" if self.currency == "USD" else f"{self.currency} "
+    def shown(self) -> Amount:
+        """The price for a message: to the cent, or to a hundredth of one per lb or kg."""
+        sign = "$" if self.currency == "USD" else self.currency
+        digits = 4 if self.per in ("lb", "kg") else 2
         return Amount(self.rounded(digits), f"{sign}/{self.per}", digits=digits)
 
     def to_json(self) -> dict[str, str]:
         """Amount as text with eight decimals, unit and currency."""
         return {
-            "amount": str(self.rounded(8).normalize()),
+            "amount": f"{self.rounded(8).normalize():f}",
             "per": self.per.replace("_", " "),
             "currency": self.currency,
         }

@@ -10,9 +10,10 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any, TypeVar
 
-from haywright.gate.money import Number, Price, exact, mass_unit
+from haywright.gate.money import Number, Price, as_decimal, exact, mass_unit
 from haywright.measure.analytes import quantity
 from haywright.measure.errors import Refused
+from haywright.measure.message import Amount
 from haywright.measure.register import equation
 
 T = TypeVar("T", bound=Any)
@@ -300,6 +301,11 @@ class NutrientCost:
     money: Fraction
     unit: str
     currency: str
+
+    def shown(self) -> Amount:
+        """The cost for a message, in tenths of a cent."""
+        sign = "$" if self.currency == "USD" else self.currency
+        return Amount(as_decimal(self.money), f"{sign}/{self.unit}", digits=3)
 
 
 def is_energy(nutrient: str) -> bool:

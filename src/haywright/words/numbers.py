@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from dataclasses import dataclass
 from datetime import date
@@ -16,6 +17,7 @@ from haywright.measure.units import convert
 
 NBSP = "\N{NO-BREAK SPACE}"
 SCALES = ("us", "si")
+_MONEY = re.compile(r"(\$|[A-Z]{3})/(\w+)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,7 +40,10 @@ def shown_unit(unit: str, reader: Reader) -> str:
 
 
 def unit_label(unit: str) -> str:
-    """How a unit is written on a page."""
+    """How a unit is written on a page; money per something as "$ per short ton"."""
+    money = _MONEY.fullmatch(unit)
+    if money is not None:
+        return f"{money[1]} per {money[2].replace('_', ' ')}"
     return _shown()["label"].get(unit, unit)
 
 
