@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from datetime import date
 
 from haywright.measure.errors import Refused
@@ -54,3 +55,8 @@ def test_every_text_has_its_placeholders_closed() -> None:
     for key, entry in catalogue("en").items():
         assert entry.text, key
         assert entry.text.count("{") == entry.text.count("}"), key
+
+
+def test_a_band_that_is_open_at_one_end_is_said_without_stopping() -> None:
+    assert number(math.inf, Reader()) == "∞"
+    assert number(-math.inf, Reader()) == "−∞"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 import tomllib
 from dataclasses import dataclass
@@ -51,6 +52,8 @@ def number(value: float | Decimal, reader: Reader, *, digits: int | None = None)
     """A number with the reader's separators; ``digits`` decimals, or as many as it needs."""
     from babel.numbers import format_decimal
 
+    if math.isinf(value):  # a band that is open at one end
+        return ("\N{MINUS SIGN}" if value < 0 else "") + "\N{INFINITY}"
     if digits is None:
         exact = value if isinstance(value, Decimal) else Decimal(repr(float(value)))
         exact = round_significant(exact, 6) if exact else Decimal(0)
