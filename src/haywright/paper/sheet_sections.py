@@ -19,16 +19,20 @@ if TYPE_CHECKING:
     from haywright.paper.sheet_paper import About
 
 
+# What the dagger beside the equation says already.
+_SAID_BY_MARK = ("sheet.recalled",)
+
+
 def sheet_sections(
     sheet: Sheet, about: About, ranges: Ranges, words: Speaker
 ) -> list[blocks.Block]:
     """The sections in the order they are printed; empty ones are left out."""
     made = [
         results_section(sheet, ranges, words),
-        derived_section(sheet, words),
-        energy_section(sheet, words),
         grades_section(sheet.grades, words),
         looked_at_section(sheet, words),
+        derived_section(sheet, words),
+        energy_section(sheet, words),
         evidence_section(sheet.get("nitrate_n"), words),
         missing_section(sheet, words),
         about_section(sheet, about, words),
@@ -43,7 +47,7 @@ def results_section(sheet: Sheet, ranges: Ranges, words: Speaker) -> blocks.Bloc
     rows = [_result_row(sheet, one, ranges, words) for one in sheet.measured.values()]
     columns = ("tested", "as_received", "dry_matter", "laboratory", "sampling", "method")
     head = [words(f"paper.results.{column}") for column in columns]
-    said = [blocks.table(head, rows, align="lrrrrl", widths=(1.5, 0.9, 0.9, 1, 1, 1.2))]
+    said = [blocks.table(head, rows, align="lrrrrl", widths=(1.6, 0.9, 0.9, 1, 1, 1.5))]
     if any(row[4] == words("paper.results.not_counted") for row in rows):
         said.append(blocks.text(words("paper.results.sampling_note"), kind="small"))
     note = words("paper.results.note", chances=words.count(sheet.choices.confidence * 100))
@@ -93,6 +97,8 @@ def _how(one: Result, words: Speaker) -> str:
         kind = ", ".join(part for part in (one.laboratory, one.report) if part) or kind
     if one.kind is Kind.MEASURED and one.method:
         return one.method
+    if one.kind is Kind.PREDICTED:
+        return kind
     return ", ".join(part for part in (kind, one.method) if part)
 
 
@@ -107,13 +113,13 @@ def derived_section(sheet: Sheet, words: Speaker) -> blocks.Block | None:
             words.likely(one.estimate, one.analyte, sheet.choices.confidence),
             blocks.cell(
                 words.equation(one.equation),
-                small=" ".join(n for n in words.every(one.notes) if n),
+                small=" ".join(words.every(n for n in one.notes if n.key not in _SAID_BY_MARK)),
             ),
         )
         for one in sheet.derived.values()
     ]
     head = [words(f"paper.derived.{column}") for column in ("what", "value", "likely", "equation")]
-    made = [blocks.table(head, rows, align="lrrl", widths=(1.5, 0.85, 0.95, 2))]
+    made = [blocks.table(head, rows, align="lrrl", widths=(1.6, 0.9, 0.9, 2.1))]
     if any(DAGGER in str(row[3]) for row in rows):
         made.append(blocks.text(words("paper.recalled", mark=DAGGER), kind="small"))
     return blocks.section(words("paper.derived.head"), *made, note=words("paper.derived.note"))
@@ -129,7 +135,7 @@ def energy_section(sheet: Sheet, words: Speaker) -> blocks.Block | None:
         head,
         [_energy_row(one, words) for one in worked],
         align="llrrrr",
-        widths=(2.3, 1, 0.6, 0.6, 0.6, 0.6),
+        widths=(3.4, 0.9, 0.5, 0.5, 0.5, 0.5),
     )
     return blocks.section(
         words("paper.energy.head"),
