@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from haywright.measure.atoms import formula_counts, molar_mass
+from haywright.measure.atoms import mass_share
 from haywright.measure.register import equation
 
 
@@ -16,7 +16,7 @@ def theoretical_nitrogen(formula: str) -> float:
     formula
         Chemical formula, e.g. "C10H16N2O8".
     """
-    return 100.0 * formula_counts(formula).get("N", 0) * molar_mass("N") / molar_mass(formula)
+    return 100.0 * mass_share("N", formula)
 
 
 @equation(
