@@ -36,11 +36,15 @@ class Source:
         Message that says what it is, or a plain name.
     df
         Degrees of freedom its standard uncertainty rests on.
+    pool
+        Name shared by sources whose sizes rest on one and the same SD, such as the directions of
+        one calibration curve and a reading on it; they have these degrees of freedom together.
     """
 
     id: str
     label: Message | str = ""
     df: float = math.inf
+    pool: str = ""
 
     def __hash__(self) -> int:
         return hash(self.id)
@@ -225,8 +229,12 @@ class Estimate:
     @property
     def df(self) -> float:
         """Effective degrees of freedom (Welch-Satterthwaite, GUM G.4) over the sources."""
-        parts = self.parts
-        below = math.fsum(u**4 / s.df for s, u in parts.items() if math.isfinite(s.df))
+        squares: dict[tuple[str, float], float] = {}
+        for source, u in self.parts.items():
+            if math.isfinite(source.df):
+                key = (source.pool or source.id, source.df)
+                squares[key] = squares.get(key, 0.0) + u * u
+        below = math.fsum(square**2 / df for (_, df), square in squares.items())
         return self.u**4 / below if below > 0 else math.inf
 
     @property
@@ -312,6 +320,7 @@ class Estimate:
                 "label": s.label.to_json() if isinstance(s.label, Message) else s.label,
                 "u": u,
                 "df": s.df if math.isfinite(s.df) else None,
+                **({"pool": s.pool} if s.pool else {}),
             }
             for s, u in self.parts.items()
         ]
@@ -329,7 +338,9 @@ class Estimate:
         state = State(data["state"])
         raw = math.nan if data["value"] is None else float(data["value"])
         parts = {
-            Source(p["source"], _label(p["label"]), p["df"] or math.inf): float(p["u"])
+            Source(
+                p["source"], _label(p["label"]), p["df"] or math.inf, p.get("pool", "")
+            ): float(p["u"])
             for p in data["parts"]
         }
         limit = data.get("limit", {})
