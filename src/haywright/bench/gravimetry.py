@@ -1,8 +1,4 @@
-"""Equations of the balance: dry matter in its three kinds, fibre residues, ash, loss on ignition.
-
-Everything here is what was weighed in over what was left. Partial, laboratory and total dry matter
-stay apart: the powder's own dry matter divides, the total one multiplies.
-"""
+"""Equations of what is left: fiber residues in a crucible or a filter bag, ash, loss on ignition."""
 
 from __future__ import annotations
 
@@ -11,108 +7,6 @@ from typing import Any
 from haywright.measure.register import equation
 
 _G = "g"
-
-
-@equation(
-    name="Partial dry matter",
-    output=("partial_dm", "%", "as received"),
-    source="clemson-dry-matter",
-    mark="read",
-    units={"bag": _G, "bag_and_wet": _G, "bag_and_dry": _G},
-)
-def partial_dry_matter(bag: Any, bag_and_wet: Any, bag_and_dry: Any) -> Any:
-    """Hay left after drying the whole sample warm, per hay as received.
-
-    Parameters
-    ----------
-    bag
-        Empty drying bag [g].
-    bag_and_wet
-        Bag and hay [g as received].
-    bag_and_dry
-        Bag and hay after 55 to 60 degC [g as dried].
-    """
-    return 100.0 * (bag_and_dry - bag) / (bag_and_wet - bag)
-
-
-@equation(
-    name="Laboratory dry matter",
-    output=("lab_dm", "%", "as analysed"),
-    source="clemson-dry-matter",
-    mark="read",
-    units={"dish": _G, "dish_and_powder": _G, "dish_and_dry": _G},
-)
-def lab_dry_matter(dish: Any, dish_and_powder: Any, dish_and_dry: Any) -> Any:
-    """Powder left after the hot oven, per powder as analysed.
-
-    Parameters
-    ----------
-    dish
-        Empty dish [g].
-    dish_and_powder
-        Dish and ground hay [g as analysed].
-    dish_and_dry
-        Dish and hay after the oven [g dry matter].
-    """
-    return 100.0 * (dish_and_dry - dish) / (dish_and_powder - dish)
-
-
-@equation(
-    name="Total dry matter",
-    output=("dm", "%", "as received"),
-    source="clemson-dry-matter",
-    mark="read",
-)
-def total_dry_matter(partial_dm: Any, lab_dm: Any) -> Any:
-    """Dry matter of the hay as received, from both stages.
-
-    Parameters
-    ----------
-    partial_dm
-        Partial dry matter [% as received].
-    lab_dm
-        Laboratory dry matter [% as analysed].
-    """
-    return partial_dm * lab_dm / 100.0
-
-
-@equation(
-    name="Moisture",
-    output=("moisture", "%", "as received"),
-    source="mass-balance",
-    mark="definition",
-)
-def moisture_of(dm: Any) -> Any:
-    """Water, as what is not dry matter.
-
-    Parameters
-    ----------
-    dm
-        Dry matter [% as received].
-    """
-    return 100.0 - dm
-
-
-@equation(
-    name="Dry matter when cored",
-    output=("dm_cored", "%", "as cored"),
-    source="mass-balance",
-    mark="definition",
-    units={"mass_sealed": _G, "mass_received": _G},
-)
-def dry_matter_when_cored(dm: Any, mass_sealed: Any, mass_received: Any) -> Any:
-    """Dry matter of the hay when the bag was sealed, if only water has left it since.
-
-    Parameters
-    ----------
-    dm
-        Total dry matter found [% as received].
-    mass_sealed
-        Net mass when sealed [g as cored].
-    mass_received
-        Net mass when the laboratory opened it [g as received].
-    """
-    return dm * mass_received / mass_sealed
 
 
 @equation(
