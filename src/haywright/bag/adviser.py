@@ -76,9 +76,12 @@ class AdviceQuestion:
     def __post_init__(self) -> None:
         if not self.crops:
             raise Refused("crop", "", key="bag.advise.crop_missing")
-        for name, value, accepted in (("form", self.form, FORMS), ("purpose", self.purpose, PURPOSES)):
-            if value not in accepted:
-                raise Refused(name, value, ", ".join(accepted))
+        for name, value, names in (
+            ("form", self.form, FORMS),
+            ("purpose", self.purpose, PURPOSES),
+        ):
+            if value not in names:
+                raise Refused(name, value, ", ".join(names))
         for word, share in self.weeds.items():
             if share is not None and not 0 <= share <= 100:
                 raise Refused(word, share, key="bag.advise.weed_share")
@@ -181,7 +184,9 @@ def _spoken(rule: Mapping[str, Any], question: AdviceQuestion) -> Advice | None:
     )
 
 
-def _among(things: Iterable[Any], rule: Mapping[str, Any], looks: Mapping[str, str]) -> Names | None:
+def _among(
+    things: Iterable[Any], rule: Mapping[str, Any], looks: Mapping[str, str]
+) -> Names | None:
     """Names of the things that meet every condition the rule has on them; None where none does."""
     asked = {attribute: _listed(rule[key]) for key, attribute in looks.items() if key in rule}
     if not asked:

@@ -120,12 +120,18 @@ class Bag:
             said.append(message("bag.note.grab"))
         if self.bales_cored is None and self.taken == "probe":
             said.append(message("bag.note.bales_unknown"))
-        if self.mass_sealed_g is not None and judge_mass(self.mass_sealed_g).band in ("short", "over"):
-            said.append(judge_mass(self.mass_sealed_g).reason)
-        if self.mass_sealed_g is not None and self.mass_received_g is not None:
-            said += [m for m in (judge_journey(self.mass_sealed_g, self.mass_received_g),) if m]
+        said += self._mass_notes()
         if self.condition:
             names = tuple(event(c).name.lower() for c in self.condition)
             said.append(message("bag.note.condition", condition=names))
         return tuple(said)
 
+    def _mass_notes(self) -> list[Message]:
+        if self.mass_sealed_g is None:
+            return []
+        verdict = judge_mass(self.mass_sealed_g)
+        said = [verdict.reason] if verdict.band in ("short", "over") else []
+        if self.mass_received_g is not None:
+            lost = judge_journey(self.mass_sealed_g, self.mass_received_g)
+            said += [lost] if lost is not None else []
+        return said

@@ -7,15 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any, Literal, TypeVar
+from typing import Any, Literal
 
 from haywright.bag.tests import LabTest, lab_test
 from haywright.measure.errors import Refused
 from haywright.measure.message import Amount, Message, message
 from haywright.measure.register import equation
 from haywright.sources.tables import load_toml
-
-T = TypeVar("T", bound=Any)
 
 
 def limits() -> dict[str, float]:
@@ -67,7 +65,7 @@ def judge_mass(mass_g: float) -> MassVerdict:
     mark="definition",
     units={"mass_sealed": "g", "mass_received": "g"},
 )
-def mass_lost(mass_sealed: T, mass_received: T) -> T:
+def mass_lost(mass_sealed: Any, mass_received: Any) -> Any:
     """Share of the hay's mass that left the bag on the way.
 
     Parameters
@@ -77,12 +75,13 @@ def mass_lost(mass_sealed: T, mass_received: T) -> T:
     mass_received
         Net mass when the laboratory opened it [g as received].
     """
-    return 100.0 * (mass_sealed - mass_received) / mass_sealed  # type: ignore[no-any-return]
+    return 100.0 * (mass_sealed - mass_received) / mass_sealed
 
 
 def judge_journey(mass_sealed: float, mass_received: float) -> Message | None:
-    """What to say when a sealed bag weighs less, or more, at the laboratory [g, net]; else None."""
-    lost = mass_lost(_positive("mass_sealed", mass_sealed), _positive("mass_received", mass_received))
+    """What to say of a bag of one mass when sealed [g, net] and another received [g, net]."""
+    _positive("mass_sealed", mass_sealed)
+    lost = mass_lost(mass_sealed, _positive("mass_received", mass_received))
     most = limits()["lost_on_the_way"]
     if abs(lost) <= most:
         return None
@@ -155,7 +154,8 @@ def powder_budget(
     kept = limits()["kept"] if kept_g is None else kept_g
     groups = _needs([lab_test(word) for word in ordered], 1 + repeats)
     powder = tuple(g for g in groups if g.material == "powder")
-    left, short = have - kept, []
+    left = have - kept
+    short: list[str] = []
     for group in powder:
         if group.grams > left:
             short.extend(group.tests)

@@ -9,7 +9,7 @@ import typer
 from haywright.cli.common import Json, answer, command_errors
 
 if TYPE_CHECKING:
-    from haywright.bag.adviser import Advice, AdviceQuestion, Ordered
+    from haywright.bag.adviser import Advice, Ordered
     from haywright.measure.message import Message
 
 app = typer.Typer(
@@ -58,9 +58,7 @@ def advise(
     ] = "",
     form: Annotated[
         str,
-        typer.Option(
-            help="cured_hay, standing_crop, cornstalks, baleage, green_chop or silage."
-        ),
+        typer.Option(help="cured_hay, standing_crop, cornstalks, baleage, green_chop or silage."),
     ] = "cured_hay",
     purpose: Annotated[str, typer.Option("--for", help="feed or sale.")] = "feed",
     place: Annotated[
@@ -97,7 +95,7 @@ def advise(
     missing = not_tested(advice, _words(ordered)) if ordered else []
     answer(
         _advice_json(tests, cautions, missing),
-        _advice_lines(question, tests, cautions, missing),
+        _advice_lines(tests, cautions, missing),
         json=json,
     )
 
@@ -128,7 +126,6 @@ def _advice_json(
 
 
 def _advice_lines(
-    question: AdviceQuestion,
     tests: list[Ordered],
     cautions: list[Advice],
     missing: list[Ordered],
@@ -137,9 +134,9 @@ def _advice_lines(
     from haywright.bag.tests import lab_test
     from haywright.measure.message import message
 
-    lines: list[str | Message] = []
-    for one in missing:
-        lines.append(message("bag.advise.not_tested", test=lab_test(one.test).name))
+    lines: list[str | Message] = [
+        message("bag.advise.not_tested", test=lab_test(one.test).name) for one in missing
+    ]
     for need in NEEDS:
         groups = _with_same_reasons([one for one in tests if one.need == need])
         if not groups:
@@ -153,8 +150,7 @@ def _advice_lines(
     apart = [one for one in tests if lab_test(one.test).needs in ("fresh", "whole")]
     if apart:
         lines.append("")
-    for one in apart:
-        lines.append(_sent_apart(one.test))
+    lines += [_sent_apart(one.test) for one in apart]
     lines += ["", message("bag.advise.defer")]
     return lines[1:] if lines[0] == "" else lines
 
@@ -221,11 +217,7 @@ def check(
     found = read_code(code)
     answer(
         {"code": str(found), "office": found.office, "number": found.number},
-        [
-            message(
-                "bag.code.whole", code=str(found), office=found.office, number=str(found.number)
-            )
-        ],
+        [message("bag.code.whole", code=str(found), office=found.office, number=str(found.number))],
         json=json,
     )
 

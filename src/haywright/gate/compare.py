@@ -140,7 +140,7 @@ def price_of_equal_value(known: Offer, other: Offer, nutrient: str) -> Price | N
         return None
     if nutrient not in other.contents:
         return None
-    at_equal = known.price.through(
+    return known.price.through(
         lambda amount: equal_value_price(
             amount,
             _kept(known) * dry_matter_share("dm", known.dm),
@@ -149,7 +149,6 @@ def price_of_equal_value(known: Offer, other: Offer, nutrient: str) -> Price | N
             positive(nutrient, other.contents[nutrient]),
         )
     )
-    return at_equal
 
 
 def _kept(offer: Offer) -> Fraction:

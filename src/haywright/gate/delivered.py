@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any, Literal, TypeVar
+from typing import Any, Literal
 
 import numpy as np
 
@@ -17,7 +17,6 @@ from haywright.gate.price import positive
 from haywright.measure.errors import Refused, UnknownName
 from haywright.measure.register import equation
 
-T = TypeVar("T", bound=Any)
 LossMethod = Literal["divided", "added"]
 LOSS_METHODS: tuple[LossMethod, ...] = ("divided", "added")
 
@@ -29,7 +28,7 @@ LOSS_METHODS: tuple[LossMethod, ...] = ("divided", "added")
     mark="definition",
     units={"payload": "kg", "bales_that_fit": "", "bale_weight": "kg of hay as it stands"},
 )
-def load_of_truck(payload: T, bales_that_fit: T, bale_weight: T) -> T:
+def load_of_truck(payload: Any, bales_that_fit: Any, bale_weight: Any) -> Any:
     """What a truck carries: its payload, or the bales that fit when they weigh less.
 
     Parameters
@@ -41,7 +40,7 @@ def load_of_truck(payload: T, bales_that_fit: T, bale_weight: T) -> T:
     bale_weight
         Weight of one [kg as it stands].
     """
-    return np.minimum(payload, bales_that_fit * bale_weight)  # type: ignore[no-any-return]
+    return np.minimum(payload, bales_that_fit * bale_weight)
 
 
 @equation(
@@ -51,7 +50,7 @@ def load_of_truck(payload: T, bales_that_fit: T, bale_weight: T) -> T:
     mark="read",
     units={"rate": "$/mi", "loaded_miles": "mi", "load": "kg of hay as it stands"},
 )
-def freight(rate: T, loaded_miles: T, load: T) -> T:
+def freight(rate: Any, loaded_miles: Any, load: Any) -> Any:
     """Freight on a mass of hay.
 
     Parameters
@@ -63,7 +62,7 @@ def freight(rate: T, loaded_miles: T, load: T) -> T:
     load
         Hay on the truck [kg as it stands].
     """
-    return rate * loaded_miles / load  # type: ignore[no-any-return]
+    return rate * loaded_miles / load
 
 
 @equation(
@@ -73,7 +72,7 @@ def freight(rate: T, loaded_miles: T, load: T) -> T:
     mark="read",
     units={"bill": "$", "loaded_miles": "mi"},
 )
-def rate_per_loaded_mile(bill: T, loaded_miles: T) -> T:
+def rate_per_loaded_mile(bill: Any, loaded_miles: Any) -> Any:
     """The rate that a freight bill comes to.
 
     Parameters
@@ -83,7 +82,7 @@ def rate_per_loaded_mile(bill: T, loaded_miles: T) -> T:
     loaded_miles
         Distance with the load on [mi].
     """
-    return bill / loaded_miles  # type: ignore[no-any-return]
+    return bill / loaded_miles
 
 
 @equation(
@@ -93,7 +92,7 @@ def rate_per_loaded_mile(bill: T, loaded_miles: T) -> T:
     mark="definition",
     units={"saving": "$/kg of hay as it stands", "load": "kg of hay as it stands", "rate": "$/mi"},
 )
-def distance_of_equal_cost(saving: T, load: T, rate: T) -> T:
+def distance_of_equal_cost(saving: Any, load: Any, rate: Any) -> Any:
     """How far hay may be hauled before freight eats what it is cheaper by.
 
     Parameters
@@ -105,7 +104,7 @@ def distance_of_equal_cost(saving: T, load: T, rate: T) -> T:
     rate
         Rate [$/loaded mile].
     """
-    return saving * load / rate  # type: ignore[no-any-return]
+    return saving * load / rate
 
 
 @equation(
@@ -119,7 +118,7 @@ def distance_of_equal_cost(saving: T, load: T, rate: T) -> T:
         "feeding_loss": "% of what was fed",
     },
 )
-def cost_of_eaten(price: T, storage_loss: T, feeding_loss: T) -> T:
+def cost_of_eaten(price: Any, storage_loss: Any, feeding_loss: Any) -> Any:
     """Price of a mass eaten, both losses divided out.
 
     Parameters
@@ -131,7 +130,7 @@ def cost_of_eaten(price: T, storage_loss: T, feeding_loss: T) -> T:
     feeding_loss
         Lost at feeding [% of what was put out].
     """
-    return 10000 * price / ((100 - storage_loss) * (100 - feeding_loss))  # type: ignore[no-any-return]
+    return 10000 * price / ((100 - storage_loss) * (100 - feeding_loss))
 
 
 @equation(
@@ -145,7 +144,7 @@ def cost_of_eaten(price: T, storage_loss: T, feeding_loss: T) -> T:
         "feeding_loss": "% of what was fed",
     },
 )
-def cost_of_eaten_added(price: T, storage_loss: T, feeding_loss: T) -> T:
+def cost_of_eaten_added(price: Any, storage_loss: Any, feeding_loss: Any) -> Any:
     """The form some published tables use; it comes out lower than a balance of mass.
 
     Parameters
@@ -157,7 +156,7 @@ def cost_of_eaten_added(price: T, storage_loss: T, feeding_loss: T) -> T:
     feeding_loss
         Lost at feeding [% of what was put out].
     """
-    return price * (100 + storage_loss) * (100 + feeding_loss) / 10000  # type: ignore[no-any-return]
+    return price * (100 + storage_loss) * (100 + feeding_loss) / 10000
 
 
 def loss_share(field: str, loss: Number) -> Fraction:
@@ -230,7 +229,7 @@ class Haul:
             return payload
         if self.bale_weight is None:
             raise Refused("bale weight", None, key="gate.bale_weight_missing")
-        fit = positive("bales that fit", self.bales_that_fit)
+        fit = positive("bales", self.bales_that_fit)
         return exact(load_of_truck(payload, fit, positive("bale weight", self.bale_weight)))
 
     @property
@@ -242,7 +241,8 @@ class Haul:
         """Freight per mass."""
         rate, miles = exact(self.rate, "rate"), exact(self.loaded_miles, "miles")
         if rate < 0 or miles < 0:
-            raise Refused("miles" if miles < 0 else "rate", str(min(rate, miles)), key="gate.negative")
+            field = "miles" if miles < 0 else "rate"
+            raise Refused(field, str(min(rate, miles)), key="gate.negative")
         return Price(freight(rate, miles, self.load), self.unit, currency)
 
 
@@ -285,9 +285,7 @@ def delivered(
     carried = haul.cost(price.currency).to(price.per) if haul is not None else nothing
     more = Price(exact(other, "other costs"), price.per, price.currency)
     there = price + carried + more
-    eaten = after_losses(
-        there, storage_loss=storage_loss, feeding_loss=feeding_loss, method=method
-    )
+    eaten = after_losses(there, storage_loss=storage_loss, feeding_loss=feeding_loss, method=method)
     return Delivered(price, carried, more, there, eaten)
 
 

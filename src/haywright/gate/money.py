@@ -114,10 +114,10 @@ class Price:
         return round_decimal(as_decimal(self.amount), digits, "half_up")
 
     def __add__(self, other: Price) -> Price:
-        return self._with(other, self.amount + self._comparable(other).amount)
+        return Price(self.amount + self._comparable(other).amount, self.per, self.currency)
 
     def __sub__(self, other: Price) -> Price:
-        return self._with(other, self.amount - self._comparable(other).amount)
+        return Price(self.amount - self._comparable(other).amount, self.per, self.currency)
 
     def __lt__(self, other: Price) -> bool:
         return self.amount < self._comparable(other).amount
@@ -126,9 +126,6 @@ class Price:
         if other.currency != self.currency:
             raise Refused("currency", other.currency, self.currency, key="gate.currencies")
         return other.to(self.per)
-
-    def _with(self, other: Price, amount: Fraction) -> Price:
-        return Price(amount, self.per, self.currency)
 
     def shown(self) -> Amount:
         """The price for a message: to the cent, or to a hundredth of one per lb or kg."""

@@ -8,15 +8,13 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any, TypeVar
+from typing import Any
 
 from haywright.gate.delivered import loss_share
 from haywright.gate.money import Number, convert_mass, exact
 from haywright.gate.price import dry_matter_share, positive
 from haywright.measure.errors import Refused
 from haywright.measure.register import equation
-
-T = TypeVar("T", bound=Any)
 
 
 @equation(
@@ -26,7 +24,7 @@ T = TypeVar("T", bound=Any)
     mark="read",
     units={"head": "", "weight": "kg", "intake": "% of body weight", "days": "day"},
 )
-def dry_matter_eaten(head: T, weight: T, intake: T, days: T) -> T:
+def dry_matter_eaten(head: Any, weight: Any, intake: Any, days: Any) -> Any:
     """Hay dry matter that a class of stock eats.
 
     Parameters
@@ -40,7 +38,7 @@ def dry_matter_eaten(head: T, weight: T, intake: T, days: T) -> T:
     days
         Days fed [day].
     """
-    return head * weight * intake * days / 100  # type: ignore[no-any-return]
+    return head * weight * intake * days / 100
 
 
 @equation(
@@ -50,7 +48,7 @@ def dry_matter_eaten(head: T, weight: T, intake: T, days: T) -> T:
     mark="definition",
     units={"dry_matter": "kg of dry matter"},
 )
-def mass_from_dry_matter(dry_matter: T, dm: T) -> T:
+def mass_from_dry_matter(dry_matter: Any, dm: Any) -> Any:
     """The hay that holds a mass of dry matter.
 
     Parameters
@@ -60,7 +58,7 @@ def mass_from_dry_matter(dry_matter: T, dm: T) -> T:
     dm
         Dry matter of the hay [% as it stands].
     """
-    return 100 * dry_matter / dm  # type: ignore[no-any-return]
+    return 100 * dry_matter / dm
 
 
 @equation(
@@ -70,7 +68,7 @@ def mass_from_dry_matter(dry_matter: T, dm: T) -> T:
     mark="read",
     units={"mass": "kg of hay as it stands", "loss": "% of the hay"},
 )
-def mass_before_loss(mass: T, loss: T) -> T:
+def mass_before_loss(mass: Any, loss: Any) -> Any:
     """What must be there before a loss so that a mass is left after it.
 
     Parameters
@@ -80,7 +78,7 @@ def mass_before_loss(mass: T, loss: T) -> T:
     loss
         Lost [% of what was there].
     """
-    return 100 * mass / (100 - loss)  # type: ignore[no-any-return]
+    return 100 * mass / (100 - loss)
 
 
 @equation(
@@ -90,7 +88,7 @@ def mass_before_loss(mass: T, loss: T) -> T:
     mark="definition",
     units={"mass": "kg of hay as it stands", "loss": "% of the hay"},
 )
-def mass_after_loss(mass: T, loss: T) -> T:
+def mass_after_loss(mass: Any, loss: Any) -> Any:
     """What is left of a mass after a loss.
 
     Parameters
@@ -100,7 +98,27 @@ def mass_after_loss(mass: T, loss: T) -> T:
     loss
         Lost [% of what was there].
     """
-    return mass * (100 - loss) / 100  # type: ignore[no-any-return]
+    return mass * (100 - loss) / 100
+
+
+@equation(
+    name="Weight of a number of bales",
+    output=("mass", "kg", "as it stands"),
+    source="mass-balance",
+    mark="definition",
+    units={"bales": "", "bale_weight": "kg of hay as it stands"},
+)
+def weight_of_bales(bales: Any, bale_weight: Any) -> Any:
+    """What bales weigh together.
+
+    Parameters
+    ----------
+    bales
+        How many [count].
+    bale_weight
+        Weight of one [kg as it stands].
+    """
+    return bales * bale_weight
 
 
 @equation(
@@ -110,7 +128,7 @@ def mass_after_loss(mass: T, loss: T) -> T:
     mark="read",
     units={"dm_given_up": "% of that feed", "dm_instead": "% of that feed"},
 )
-def replacement_factor(dm_given_up: T, dm_instead: T) -> T:
+def replacement_factor(dm_given_up: Any, dm_instead: Any) -> Any:
     """How many times its weight the wetter feed takes to bring the same dry matter.
 
     Parameters
@@ -120,7 +138,7 @@ def replacement_factor(dm_given_up: T, dm_instead: T) -> T:
     dm_instead
         Dry matter of the feed in its place [% as it stands].
     """
-    return dm_given_up / dm_instead  # type: ignore[no-any-return]
+    return dm_given_up / dm_instead
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,31 +149,50 @@ class Eaters:
     ----------
     head
         Animals.
-    weight
-        Live weight of one [``unit``].
+    daily
+        Dry matter that one eats a day [``unit`` of DM].
     unit
-        Unit of the weight.
-    intake
-        Dry matter a day [% of body weight].
+        Unit of mass.
     days
         Days fed.
     """
 
     head: int
-    weight: Number
+    daily: Number
     unit: str
-    intake: Number
     days: Number
+
+    @classmethod
+    def by_weight(
+        cls, head: int, weight: Number, *, unit: str, intake: Number, days: Number
+    ) -> Eaters:
+        """Stock that eat a share of their weight.
+
+        Parameters
+        ----------
+        head
+            Animals.
+        weight
+            Live weight of one [``unit``].
+        unit
+            Unit of mass.
+        intake
+            Dry matter a day [% of body weight].
+        days
+            Days fed [day].
+        """
+        share = exact(intake, "intake")
+        if not 0 < share <= 10:
+            raise Refused("intake", intake, key="gate.intake")
+        daily: Fraction = dry_matter_eaten(1, positive("weight", weight), share, 1)
+        return cls(head, daily, unit, days)
 
     def dry_matter(self, unit: str) -> Fraction:
         """Dry matter they eat, in a unit of mass."""
         if self.head < 1:
             raise Refused("head", self.head, key="gate.positive")
-        most = exact(self.intake, "intake")
-        if not 0 < most <= 10:
-            raise Refused("intake", self.intake, key="gate.intake")
-        weight = convert_mass(positive("weight", self.weight), self.unit, unit)
-        return dry_matter_eaten(self.head, weight, most, positive("days", self.days))
+        days = positive("days", self.days)
+        return self.head * days * convert_mass(positive("daily", self.daily), self.unit, unit)
 
 
 @dataclass(frozen=True, slots=True)

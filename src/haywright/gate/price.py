@@ -8,15 +8,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from typing import Any, TypeVar
+from typing import Any
 
-from haywright.gate.money import Number, Price, as_decimal, exact, mass_unit
+from haywright.gate.money import Number, Price, as_decimal, exact, kilograms, mass_unit
 from haywright.measure.analytes import quantity
 from haywright.measure.errors import Refused
 from haywright.measure.message import Amount
 from haywright.measure.register import equation
-
-T = TypeVar("T", bound=Any)
 
 
 @equation(
@@ -26,7 +24,7 @@ T = TypeVar("T", bound=Any)
     mark="read",
     units={"price": "$/kg of hay as it stands"},
 )
-def price_of_dry_matter(price: T, dm: T) -> T:
+def price_of_dry_matter(price: Any, dm: Any) -> Any:
     """Price of a unit of dry matter.
 
     Parameters
@@ -36,7 +34,7 @@ def price_of_dry_matter(price: T, dm: T) -> T:
     dm
         Dry matter [% as it stands].
     """
-    return 100 * price / dm  # type: ignore[no-any-return]
+    return 100 * price / dm
 
 
 @equation(
@@ -46,7 +44,7 @@ def price_of_dry_matter(price: T, dm: T) -> T:
     mark="read",
     units={"price": "$/kg of hay as it stands", "share": "% of dry matter"},
 )
-def cost_of_share(price: T, dm: T, share: T) -> T:
+def cost_of_share(price: Any, dm: Any, share: Any) -> Any:
     """Cost of a unit of crude protein, TDN or another share of the dry matter.
 
     Parameters
@@ -58,7 +56,7 @@ def cost_of_share(price: T, dm: T, share: T) -> T:
     share
         Nutrient [% of DM].
     """
-    return 10000 * price / (dm * share)  # type: ignore[no-any-return]
+    return 10000 * price / (dm * share)
 
 
 @equation(
@@ -68,7 +66,7 @@ def cost_of_share(price: T, dm: T, share: T) -> T:
     mark="read",
     units={"price": "$/kg of hay as it stands", "energy": "Mcal/kg of dry matter"},
 )
-def cost_of_energy(price: T, dm: T, energy: T) -> T:
+def cost_of_energy(price: Any, dm: Any, energy: Any) -> Any:
     """Cost of a megacalorie of net or metabolizable energy.
 
     Parameters
@@ -80,7 +78,7 @@ def cost_of_energy(price: T, dm: T, energy: T) -> T:
     energy
         Energy [Mcal/kg DM].
     """
-    return 100 * price / (dm * energy)  # type: ignore[no-any-return]
+    return 100 * price / (dm * energy)
 
 
 @equation(
@@ -90,7 +88,7 @@ def cost_of_energy(price: T, dm: T, energy: T) -> T:
     mark="definition",
     units={"mass": "kg of hay as it stands", "share": "% of dry matter"},
 )
-def nutrient_mass(mass: T, dm: T, share: T) -> T:
+def nutrient_mass(mass: Any, dm: Any, share: Any) -> Any:
     """How much of a nutrient a mass of hay holds, in the unit of the mass.
 
     Parameters
@@ -102,7 +100,7 @@ def nutrient_mass(mass: T, dm: T, share: T) -> T:
     share
         Nutrient [% of DM].
     """
-    return mass * dm * share / 10000  # type: ignore[no-any-return]
+    return mass * dm * share / 10000
 
 
 @equation(
@@ -112,7 +110,7 @@ def nutrient_mass(mass: T, dm: T, share: T) -> T:
     mark="read",
     units={"price": "$/kg of hay as quoted", "dm_quoted": "% of hay", "dm_wanted": "% of hay"},
 )
-def price_at_dry_matter(price: T, dm_quoted: T, dm_wanted: T) -> T:
+def price_at_dry_matter(price: Any, dm_quoted: Any, dm_wanted: Any) -> Any:
     """A price restated for the same dry matter in wetter or drier hay.
 
     The dry matters are divided; adding a per cent for a point of moisture is wrong.
@@ -126,7 +124,7 @@ def price_at_dry_matter(price: T, dm_quoted: T, dm_wanted: T) -> T:
     dm_wanted
         Dry matter of the hay it is wanted for [% as it stands].
     """
-    return price * dm_wanted / dm_quoted  # type: ignore[no-any-return]
+    return price * dm_wanted / dm_quoted
 
 
 @equation(
@@ -136,7 +134,7 @@ def price_at_dry_matter(price: T, dm_quoted: T, dm_wanted: T) -> T:
     mark="definition",
     units={"mass": "kg of hay as weighed", "dm_weighed": "% of hay", "dm_wanted": "% of hay"},
 )
-def weight_at_dry_matter(mass: T, dm_weighed: T, dm_wanted: T) -> T:
+def weight_at_dry_matter(mass: Any, dm_weighed: Any, dm_wanted: Any) -> Any:
     """The weight the same dry matter would have at a reference dry matter.
 
     Adjust the weight or the price, never both.
@@ -150,7 +148,7 @@ def weight_at_dry_matter(mass: T, dm_weighed: T, dm_wanted: T) -> T:
     dm_wanted
         Reference dry matter [%].
     """
-    return mass * dm_weighed / dm_wanted  # type: ignore[no-any-return]
+    return mass * dm_weighed / dm_wanted
 
 
 @equation(
@@ -165,7 +163,7 @@ def weight_at_dry_matter(mass: T, dm_weighed: T, dm_wanted: T) -> T:
         "other_content": "any of dry matter",
     },
 )
-def equal_value_price(price: T, dm: T, content: T, other_dm: T, other_content: T) -> T:
+def equal_value_price(price: Any, dm: Any, content: Any, other_dm: Any, other_content: Any) -> Any:
     """The price at which another hay gives a unit of the nutrient for the same money.
 
     Use delivered prices on both sides, then losses.
@@ -179,7 +177,7 @@ def equal_value_price(price: T, dm: T, content: T, other_dm: T, other_content: T
     content, other_content
         The nutrient in each [% or Mcal/kg of DM, the same for both].
     """
-    return price * (other_dm * other_content) / (dm * content)  # type: ignore[no-any-return]
+    return price * (other_dm * other_content) / (dm * content)
 
 
 @equation(
@@ -189,7 +187,7 @@ def equal_value_price(price: T, dm: T, content: T, other_dm: T, other_content: T
     mark="read",
     units={"price_per_bale": "$", "bale_weight": "kg of hay as it stands"},
 )
-def price_from_bale(price_per_bale: T, bale_weight: T) -> T:
+def price_from_bale(price_per_bale: Any, bale_weight: Any) -> Any:
     """Money per mass from money per bale.
 
     Parameters
@@ -199,7 +197,7 @@ def price_from_bale(price_per_bale: T, bale_weight: T) -> T:
     bale_weight
         Its weight [kg as it stands].
     """
-    return price_per_bale / bale_weight  # type: ignore[no-any-return]
+    return price_per_bale / bale_weight
 
 
 @equation(
@@ -209,7 +207,7 @@ def price_from_bale(price_per_bale: T, bale_weight: T) -> T:
     mark="read",
     units={"price": "$/kg of hay as it stands", "bale_weight": "kg of hay as it stands"},
 )
-def price_of_bale(price: T, bale_weight: T) -> T:
+def price_of_bale(price: Any, bale_weight: Any) -> Any:
     """Money per bale from money per mass.
 
     Parameters
@@ -219,7 +217,7 @@ def price_of_bale(price: T, bale_weight: T) -> T:
     bale_weight
         Weight of one bale [kg as it stands].
     """
-    return price * bale_weight  # type: ignore[no-any-return]
+    return price * bale_weight
 
 
 def dry_matter_share(field: str, dm: Number) -> Fraction:
@@ -271,9 +269,9 @@ def bale_price_range(
     currency
         ISO 4217.
     """
-    out, stated = exact(error, "bale weight error"), positive("bale weight", weight)
+    out, stated = exact(error, "weight error"), positive("bale weight", weight)
     if not 0 <= out < stated:
-        raise Refused("bale weight error", error, key="gate.weight_error")
+        raise Refused("weight error", error, key="gate.weight_error")
     heavy, middle, light = (
         bale_price(money, mass, unit, currency=currency)
         for mass in (stated + out, stated, stated - out)
@@ -351,3 +349,8 @@ def nutrient_cost(price: Price, dm: Number, nutrient: str, *, content: Number) -
 def small_unit(per: str) -> str:
     """The unit people speak of a nutrient in where hay is priced by ``per``: lb or kg."""
     return "kg" if per in ("kg", "g", "tonne") else "lb"
+
+
+def shortfall(expected: str, received: str) -> Fraction:
+    """How much less one kind of ton is than another, as a fraction of the one expected."""
+    return 1 - kilograms(received) / kilograms(expected)

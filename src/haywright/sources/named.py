@@ -14,13 +14,19 @@ class Named(Protocol):
     """What a row must have to be found by a word."""
 
     @property
-    def id(self) -> str: ...
+    def id(self) -> str:
+        """The table's name in the file."""
+        ...
 
     @property
-    def name(self) -> str: ...
+    def name(self) -> str:
+        """What a person sees."""
+        ...
 
     @property
-    def also(self) -> tuple[str, ...]: ...
+    def also(self) -> tuple[str, ...]:
+        """Other words people write."""
+        ...
 
 
 Row = TypeVar("Row", bound=Named)
