@@ -1,4 +1,8 @@
-"""Equations of what is left: fiber residues in a crucible or a filter bag, ash, loss on ignition."""
+"""Equations of weighing: what a vessel gained or lost, as a share of the powder weighed in.
+
+One pair of equations serves acid and neutral detergent fiber, ash, lignin and fat; bags of filter
+cloth have their own, because the empty bag itself changes.
+"""
 
 from __future__ import annotations
 
@@ -6,95 +10,149 @@ from typing import Any
 
 from haywright.measure.register import equation
 
-_G = "g"
-
 
 @equation(
-    name="Residue",
-    output=("residue", "%", "as analysed"),
-    source="bench-fibre-methods",
-    mark="recalled_confirmed",
-    units={"vessel": _G, "vessel_and_residue": _G, "portion": _G, "blank_change": _G},
+    name="Mass gained by a vessel, as a share of the portion",
+    output=("share_an", "%", "as analysed"),
+    source="mass-balance",
+    mark="definition",
+    units={"before_g": "g", "after_g": "g", "sample_g": "g", "blank_g": "g"},
 )
-def residue(vessel: Any, vessel_and_residue: Any, portion: Any, blank_change: Any = 0.0) -> Any:
-    """What is left in a crucible: ADF, aNDF (with the blank crucible's own change) or ash.
+def share_gained(before_g: Any, after_g: Any, sample_g: Any, blank_g: Any = 0.0) -> Any:
+    """What stays in a vessel: fiber in a crucible, ash, fat in a cup.
 
     Parameters
     ----------
-    vessel
-        Crucible before [g].
-    vessel_and_residue
-        Crucible and dried or ashed residue [g].
-    portion
-        Powder weighed in [g as analysed].
-    blank_change
-        Signed mean change of crucibles run without hay [g].
+    before_g, after_g
+        Vessel alone, and with what stayed in it [g].
+    sample_g
+        Portion weighed in [g as analysed].
+    blank_g
+        What empty vessels gained in the same run, with its sign [g].
     """
-    return 100.0 * ((vessel_and_residue - vessel) - blank_change) / portion
+    return 100.0 * ((after_g - before_g) - blank_g) / sample_g
 
 
 @equation(
-    name="Loss on ignition",
-    output=("loss_on_ignition", "%", "as analysed"),
-    source="bench-fibre-methods",
-    mark="recalled_confirmed",
-    units={"vessel_and_residue": _G, "vessel_and_ash": _G, "portion": _G, "blank_loss": _G},
+    name="Mass lost by a vessel in the furnace, as a share of the portion",
+    output=("share_an", "%", "as analysed"),
+    source="mass-balance",
+    mark="definition",
+    units={"before_g": "g", "after_g": "g", "sample_g": "g", "blank_g": "g"},
 )
-def loss_on_ignition(
-    vessel_and_residue: Any, vessel_and_ash: Any, portion: Any, blank_loss: Any = 0.0
-) -> Any:
-    """What burns off a residue: aNDFom, ADFom, or lignin after acid.
+def share_lost(before_g: Any, after_g: Any, sample_g: Any, blank_g: Any = 0.0) -> Any:
+    """What burns off: ash-free fiber, lignin after the acid.
 
     Parameters
     ----------
-    vessel_and_residue
-        Crucible and dried residue [g].
-    vessel_and_ash
-        The same after the furnace [g].
-    portion
-        Powder weighed in at the very start [g as analysed].
-    blank_loss
-        Signed mean loss of crucibles run without hay [g].
+    before_g, after_g
+        Vessel with residue, and with its ash [g].
+    sample_g
+        Portion weighed in at the start [g as analysed], not the residue.
+    blank_g
+        What empty vessels lost in the same run, with its sign [g].
     """
-    return 100.0 * ((vessel_and_residue - vessel_and_ash) - blank_loss) / portion
+    return 100.0 * ((before_g - after_g) - blank_g) / sample_g
 
 
 @equation(
-    name="Residue in a filter bag",
-    output=("residue", "%", "as analysed"),
-    source="bench-fibre-methods",
+    name="Change of a blank bag",
+    output=("blank_bag_factor", "", ""),
+    source="aocs-ba6a",
     mark="recalled",
-    units={"bag": _G, "bag_and_residue": _G, "portion": _G, "bag_factor": ""},
 )
-def bag_residue(bag: Any, bag_and_residue: Any, portion: Any, bag_factor: Any) -> Any:
-    """What is left in a filter bag that itself loses a little.
+def blank_bag_factor(bag_g: Any, bag_dry_g: Any) -> Any:
+    """What an empty filter bag keeps of its mass through the whole procedure.
 
     Parameters
     ----------
-    bag
-        Empty bag before [g].
-    bag_and_residue
-        Bag and dried residue [g].
-    portion
-        Powder weighed in [g as analysed].
-    bag_factor
-        Mean of mass after over mass before of bags run empty [fraction].
+    bag_g, bag_dry_g
+        Empty bag before and after [g].
     """
-    return 100.0 * (bag_and_residue - bag * bag_factor) / portion
+    return bag_dry_g / bag_g
 
 
 @equation(
-    name="Organic matter",
-    output=("om", "%", "dry matter"),
+    name="Fiber in a filter bag",
+    output=("share_an", "%", "as analysed"),
+    source="aocs-ba6a",
+    mark="recalled",
+)
+def fiber_in_bag(bag_g: Any, sample_g: Any, bag_dry_g: Any, blank_bag_factor: Any) -> Any:
+    """Fiber left in a filter bag.
+
+    Parameters
+    ----------
+    bag_g
+        Empty bag [g].
+    sample_g
+        Portion weighed in [g as analysed].
+    bag_dry_g
+        Bag with the dried fiber [g].
+    blank_bag_factor
+        What empty bags kept of their mass, mean [ratio].
+    """
+    return 100.0 * (bag_dry_g - bag_g * blank_bag_factor) / sample_g
+
+
+@equation(
+    name="Mass burnt off a bag",
+    output=("burnt_g", "g", ""),
     source="mass-balance",
     mark="definition",
 )
-def organic_matter(ash: Any) -> Any:
-    """What is not ash.
+def burnt_off(bag_dry_g: Any, crucible_g: Any, crucible_ash_g: Any) -> Any:
+    """What a bag with its fiber lost in the furnace.
 
     Parameters
     ----------
-    ash
-        Ash [% of dry matter].
+    bag_dry_g
+        Bag with the dried fiber [g].
+    crucible_g
+        Crucible it was burnt in, empty [g].
+    crucible_ash_g
+        Crucible with the ash [g].
     """
-    return 100.0 - ash
+    return bag_dry_g - (crucible_ash_g - crucible_g)
+
+
+@equation(
+    name="Organic part of a blank bag",
+    output=("blank_bag_organic", "", ""),
+    source="aocs-ba6a",
+    mark="recalled",
+)
+def blank_bag_organic(burnt_g: Any, bag_g: Any) -> Any:
+    """What an empty bag burns off, as a part of its mass at the start.
+
+    Parameters
+    ----------
+    burnt_g
+        Burnt off the empty bag [g].
+    bag_g
+        Empty bag before the run [g].
+    """
+    return burnt_g / bag_g
+
+
+@equation(
+    name="Ash-free fiber in a filter bag",
+    output=("share_an", "%", "as analysed"),
+    source="aocs-ba6a",
+    mark="recalled",
+)
+def ash_free_fiber_in_bag(bag_g: Any, sample_g: Any, burnt_g: Any, blank_bag_organic: Any) -> Any:
+    """Ash-free fiber left in a filter bag.
+
+    Parameters
+    ----------
+    bag_g
+        Empty bag [g].
+    sample_g
+        Portion weighed in [g as analysed].
+    burnt_g
+        Burnt off bag and fiber together [g].
+    blank_bag_organic
+        Organic part of empty bags, mean [ratio].
+    """
+    return 100.0 * (burnt_g - bag_g * blank_bag_organic) / sample_g

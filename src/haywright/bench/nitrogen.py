@@ -1,160 +1,174 @@
-"""Equations of nitrogen: combustion, titration, protein and protein bound in fiber."""
+"""Equations of nitrogen: combustion, Kjeldahl, protein, protein bound in fiber."""
 
 from __future__ import annotations
 
 from typing import Any
 
-from haywright.measure.atoms import mass_share
 from haywright.measure.register import equation
 
 
-def theoretical_nitrogen(formula: str) -> float:
-    """Nitrogen of a pure compound [% by mass], from its formula and the atomic masses.
-
-    Parameters
-    ----------
-    formula
-        Chemical formula, e.g. "C10H16N2O8".
-    """
-    return 100.0 * mass_share("N", formula)
-
-
 @equation(
-    name="Nitrogen per peak area",
-    output=("n_per_area", "mg/area", ""),
+    name="Nitrogen per area of the pure compound",
+    output=("mg_n_per_area", "mg/area", ""),
     source="common-practice",
     mark="practice",
-    units={"standard_mass": "mg", "standard_n": "% of the pure compound", "area": "area",
-           "blank_area": "area"},
-)  # fmt: skip
-def nitrogen_per_area(standard_mass: Any, standard_n: Any, area: Any, blank_area: Any) -> Any:
-    """Calibration factor from one portion of a pure compound.
+)
+def mg_n_per_area(sample_mg: Any, compound_n: Any, area: Any, blank_area: Any) -> Any:
+    """What one unit of area stands for, from one weighing of a pure compound.
 
     Parameters
     ----------
-    standard_mass
-        Compound weighed in [mg].
-    standard_n
-        Nitrogen of the compound [% by mass, certified purity included].
-    area, blank_area
-        Peak, and mean peak of the blanks [area].
+    sample_mg
+        Pure compound weighed in [mg].
+    compound_n
+        Nitrogen of the compound by its formula, times its purity [%].
+    area
+        Area of its peak [area].
+    blank_area
+        Mean area of the blanks [area].
     """
-    return standard_mass * standard_n / 100.0 / (area - blank_area)
+    return sample_mg * compound_n / 100.0 / (area - blank_area)
 
 
 @equation(
-    name="Drift since calibration",
+    name="Drift factor of a pure compound",
     output=("drift", "", ""),
     source="common-practice",
     mark="practice",
-    units={"standard_mass": "mg", "standard_n": "% of the pure compound", "area": "area",
-           "blank_area": "area", "n_per_area": "mg/area"},
-)  # fmt: skip
-def drift_factor(
-    standard_mass: Any, standard_n: Any, area: Any, blank_area: Any, n_per_area: Any
-) -> Any:
-    """Nitrogen weighed in over nitrogen found for the pure compound run again in the batch.
+)
+def drift(sample_mg: Any, compound_n: Any, mg_n_per_area: Any, area: Any, blank_area: Any) -> Any:
+    """Nitrogen weighed in over nitrogen found, for a pure compound run among the samples.
 
     Parameters
     ----------
-    standard_mass
-        Compound weighed in [mg].
-    standard_n
-        Nitrogen of the compound [% by mass].
+    sample_mg
+        Pure compound weighed in [mg].
+    compound_n
+        Nitrogen of the compound [%].
+    mg_n_per_area
+        Calibration [mg nitrogen per area].
     area, blank_area
-        Peak, and mean peak of the blanks [area].
-    n_per_area
-        Calibration factor [mg N per area].
+        Area of its peak, and mean area of the blanks [area].
     """
-    return standard_mass * standard_n / 100.0 / (n_per_area * (area - blank_area))
+    return sample_mg * compound_n / 100.0 / (mg_n_per_area * (area - blank_area))
 
 
 @equation(
     name="Nitrogen by combustion",
-    output=("n", "%", "as analysed"),
+    output=("n_an", "%", "as analysed"),
     source="common-practice",
     mark="practice",
-    units={"n_per_area": "mg/area", "drift": "", "area": "area", "blank_area": "area",
-           "portion": "mg"},
-)  # fmt: skip
-def combustion_nitrogen(
-    n_per_area: Any, drift: Any, area: Any, blank_area: Any, portion: Any
+)
+def by_combustion(
+    area: Any, blank_area: Any, mg_n_per_area: Any, sample_mg: Any, drift: Any = 1.0
 ) -> Any:
-    """Nitrogen of the powder from its peak.
+    """Nitrogen of the powder burnt.
 
     Parameters
     ----------
-    n_per_area
-        Calibration factor [mg N per area].
-    drift
-        Drift factor [fraction].
     area, blank_area
-        Peak, and mean peak of the blanks [area].
-    portion
+        Area of the peak, and mean area of the blanks [area].
+    mg_n_per_area
+        Calibration [mg nitrogen per area].
+    sample_mg
         Powder weighed in [mg as analysed].
+    drift
+        Drift factor at this place in the run [ratio].
     """
-    return 100.0 * n_per_area * drift * (area - blank_area) / portion
+    return 100.0 * mg_n_per_area * drift * (area - blank_area) / sample_mg
 
 
 @equation(
-    name="Nitrogen by titration (Kjeldahl, boric acid)",
-    output=("n", "%", "as analysed"),
-    source="clemson-dry-matter",
+    name="Nitrogen by Kjeldahl, boric acid receiver",
+    output=("n_an", "%", "as analysed"),
+    source="clemson-nitrogen",
     mark="read",
-    units={"titrant": "mL", "blank_titrant": "mL", "normality": "mol/L", "portion": "g"},
 )
-def kjeldahl_nitrogen(titrant: Any, blank_titrant: Any, normality: Any, portion: Any) -> Any:
-    """Nitrogen of the powder from the acid that its ammonia took.
+def by_kjeldahl(acid_ml: Any, blank_acid_ml: Any, acid_normality: Any, sample_g: Any) -> Any:
+    """Nitrogen from the acid that took up its ammonia.
 
     Parameters
     ----------
-    titrant, blank_titrant
-        Acid used for the sample and for the blank [mL].
-    normality
-        Of the acid [mol/L].
-    portion
-        Powder weighed in [g as analysed].
+    acid_ml, blank_acid_ml
+        Standard acid for the sample and for the blank [mL].
+    acid_normality
+        Normality of the acid [mol/L of acid strength].
+    sample_g
+        Powder digested [g as analysed].
     """
-    return (titrant - blank_titrant) * normality * 1.4007 / portion
+    # 1.4007: a tenth of the atomic mass of nitrogen; the page prints 1.401.
+    return (acid_ml - blank_acid_ml) * acid_normality * 1.4007 / sample_g
 
 
 @equation(
-    name="Crude protein",
-    output=("cp", "%", "basis of the nitrogen"),
-    source="uc-davis-methods",
-    mark="read",
-    units={"n": "%", "factor": ""},
+    name="Nitrogen by Kjeldahl, standard acid titrated back",
+    output=("n_an", "%", "as analysed"),
+    source="common-practice",
+    mark="practice",
 )
-def crude_protein(n: Any, factor: Any = 6.25) -> Any:
-    """Protein that a nitrogen stands for.
+def by_kjeldahl_back(
+    acid_ml: Any,
+    acid_normality: Any,
+    base_ml: Any,
+    blank_base_ml: Any,
+    base_normality: Any,
+    sample_g: Any,
+) -> Any:
+    """Nitrogen from the base that the rest of a measured standard acid took.
+
+    Sample and blank start from the same volume of acid, so only the base differs.
+
+    Parameters
+    ----------
+    acid_ml, acid_normality
+        Standard acid in the receiver [mL; mol/L].
+    base_ml, blank_base_ml
+        Base taken back by sample and blank [mL].
+    base_normality
+        Normality of the base [mol/L].
+    sample_g
+        Powder digested [g as analysed].
+    """
+    sample = acid_ml * acid_normality - base_ml * base_normality
+    blank = acid_ml * acid_normality - blank_base_ml * base_normality
+    return (sample - blank) * 1.4007 / sample_g
+
+
+@equation(
+    name="Crude protein from nitrogen",
+    output=("cp", "%", "dry matter"),
+    source="protein-factor",
+    mark="definition",
+)
+def crude_protein(n: Any, protein_factor: Any = 6.25) -> Any:
+    """Crude protein, nitrogen times a factor by agreement.
 
     Parameters
     ----------
     n
-        Nitrogen [% on any basis].
-    factor
-        Mass of protein per mass of nitrogen [fraction]; 6.25 unless another is asked for.
+        Nitrogen [% of dry matter].
+    protein_factor
+        Protein per nitrogen [ratio], 6.25 unless another was asked for.
     """
-    return n * factor
+    return n * protein_factor
 
 
 @equation(
-    name="Protein bound in acid detergent fiber",
-    output=("adicp", "%", "dry matter"),
+    name="Protein bound in a fiber residue",
+    output=("bound_protein", "%", "dry matter"),
     source="licitra-1996",
-    mark="recalled_confirmed",
-    units={"n_of_residue": "% of the residue", "factor": ""},
+    mark="recalled",
 )
-def bound_protein(adf: Any, n_of_residue: Any, factor: Any = 6.25) -> Any:
-    """Protein left in the ADF residue.
+def bound_protein(fiber: Any, residue_n: Any, protein_factor: Any = 6.25) -> Any:
+    """Crude protein left in ADF or NDF.
 
     Parameters
     ----------
-    adf
-        ADF residue [% of dry matter].
-    n_of_residue
-        Nitrogen of the residue [% of the residue].
-    factor
-        Mass of protein per mass of nitrogen [fraction].
+    fiber
+        Fiber residue [% of dry matter].
+    residue_n
+        Nitrogen of that residue [% of the residue].
+    protein_factor
+        Protein per nitrogen [ratio].
     """
-    return adf * n_of_residue / 100.0 * factor
+    return fiber * residue_n / 100.0 * protein_factor

@@ -1,0 +1,1 @@
+"""One file per determination; each declares a ``DETERMINATION`` (see ``bench.pattern``)."""
