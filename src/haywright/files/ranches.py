@@ -1,0 +1,112 @@
+"""Ranches of an office in small: one form per ranch, ranches/NAME.toml.
+
+name = "Willow Bend"
+guide = "clemson"                     # left out: the office's choice
+
+[[group]]
+name = "the bred cows"
+animals = "bred cows"                 # any word of the table of stock
+head = 46
+fed = "mixed"                         # mixed, limited or free
+weight = "1,250 lb"
+intake = "25 lb"                      # dry matter, one head and day
+water_nitrate = "5 mg/L NO3-N"        # left out: not tested, and never counted as nothing
+drinks = "11 gal"
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+from haywright.bunk.hazards.nitrate.question import Fed
+from haywright.bunk.hazards.nitrate.typed import water_nitrate
+from haywright.bunk.ranch import FeedingGroup, Ranch
+from haywright.files.reading import Checked, missing_folder, read_toml
+from haywright.measure.errors import HaywrightError, Problems, Refused
+from haywright.sources.animals import animals
+from haywright.sources.guides import guides
+
+_MOST_HEAD, _MOST_WEIGHT, _MOST_INTAKE, _MOST_WATER = 100_000, 1500, 60, 300
+
+
+def read_ranch(path: Path) -> Ranch:
+    """The ranch of one form.
+
+    Raises
+    ------
+    Refused, Problems
+        Everything that is wrong with the form, each with its field.
+    """
+    form = read_toml(path)
+    name = form.text("name")
+    guide = form.choice("guide", guides(), default="")
+    groups = [_group(one) for one in form.tables("group")]
+    names = [one.name for one in groups if one is not None]
+    for twice in sorted({one for one in names if names.count(one) > 1}):
+        form.refuse("group", twice, key="bunk.ranch.twice")
+    form.done()
+    return Ranch(path.stem, name, tuple(one for one in groups if one is not None), guide)
+
+
+def read_ranches(folder: Path) -> Mapping[str, Ranch]:
+    """Every ranch of a folder by the name of its form.
+
+    Raises
+    ------
+    Problems
+        Every form that cannot be read, named.
+    """
+    if not folder.is_dir():
+        raise missing_folder(folder)
+    found: dict[str, Ranch] = {}
+    problems: list[HaywrightError] = []
+    for path in sorted(folder.glob("*.toml")):
+        try:
+            found[path.stem] = read_ranch(path)
+        except HaywrightError as error:
+            problems.append(error)
+    if problems:
+        raise problems[0] if len(problems) == 1 else Problems(problems)
+    return found
+
+
+def _group(form: Checked) -> FeedingGroup | None:
+    word = form.text("animals")
+    fields = {
+        "name": form.text("name", default=word),
+        "head": form.whole("head", least=1, most=_MOST_HEAD),
+        "fed": Fed(form.choice("fed", [one.value for one in Fed])),
+        "weight": form.number("weight", unit="kg", least=1, most=_MOST_WEIGHT, default=None),
+        "intake": form.number("intake", unit="kg", least=0.1, most=_MOST_INTAKE, default=None),
+        "water_nitrate": _water(form),
+        "drinks": form.number("drinks", unit="L", least=0.1, most=_MOST_WATER, default=None),
+        "pregnant": form.yes_no("pregnant", default=None) if form.has("pregnant") else None,
+        "stressed": form.yes_no("stressed", default=False),
+    }
+    form.finish()
+    try:
+        return FeedingGroup(stock=animals(word), **fields)  # type: ignore[arg-type]
+    except Refused as error:
+        if word:
+            form.problems.append(_placed(error, form.place))
+        return None
+
+
+def _water(form: Checked) -> float | None:
+    if not form.has("water_nitrate"):
+        return None
+    try:
+        return water_nitrate(str(form.raw("water_nitrate")))
+    except Refused as error:
+        form.problems.append(_placed(error, form.place))
+        return None
+
+
+def _placed(error: Refused, place: str) -> Refused:
+    """The same refusal, with the form it concerns before the field."""
+    said = {k: v for k, v in error.message.args.items() if k not in ("field", "value", "accepted")}
+    where = f"{place}: {error.field}"
+    return Refused(where, error.value, error.accepted, key=error.message.key, **said)
+
+
