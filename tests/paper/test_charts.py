@@ -25,7 +25,7 @@ def hill(palette=PRINT, bales=BALES):
         bales, WORDS, posts=POSTS, other_form=4.4268, bag=(1120, 890, 1460),
         bag_words="the bag: 1,120, likely 890 to 1,460",
         rows=[GuideRow(0, 1000, "no limit"), GuideRow(1000, None, "do not feed")],
-        rows_words="The guide’s rows judge the bag. The fence judges a bale.", palette=palette,
+        palette=palette,
     )  # fmt: skip
 
 

@@ -109,7 +109,7 @@ def test_a_nitrate_that_was_not_tested_has_no_number():
 def test_the_emergency_card_stands_on_a_restricted_sheet_and_in_every_foot(sheet):
     pages = reader(sheet_pdf(sheet, hay.ABOUT, Opening(restricted=True), Reader())).pages
     first = re.sub(r"\s+", " ", pages[0].extract_text())
-    for said in ("Stop the feed.", "Keep the cattle quiet.", "say “nitrate”", "any carcass",
+    for said in ("Stop the feed.", "Keep the animals quiet.", "say “nitrate”", "any carcass",
                  "Dr. Inés Calloway", "555 0142"):  # fmt: skip
         assert said in first
     for page in pages:

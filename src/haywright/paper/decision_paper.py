@@ -2,53 +2,43 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Any
 
-from haywright.measure.message import Message
+from haywright.bunk.hazards.nitrate.verdict import NitrateVerdict
 from haywright.paper import blocks
 from haywright.paper.emergency import call_card, call_line, foot_line
-from haywright.paper.nitrate_matter import (
-    GuideSays,
-    Hill,
-    Share,
-    guides_section,
-    hill_section,
-    settle_section,
-    shares_section,
-)
+from haywright.paper.nitrate_matter import guides_section, hill_section
 from haywright.paper.sheet_paper import PAPER_NAMES, About, Opening, bag_words
 from haywright.paper.speaker import Speaker
 from haywright.paper.typeset import set_pdf
+from haywright.paper.verdict_matter import (
+    guide_rows,
+    hill_of,
+    limits_section,
+    next_section,
+    opening_of,
+)
 from haywright.words import Reader
 
 
-def decision_pdf(data: dict[str, Any]) -> bytes:
-    """The decision as PDF, from :func:`decision_data`."""
-    return set_pdf("decision", data)
+def decision_pdf(verdict: NitrateVerdict, about: About, reader: Reader) -> bytes:
+    """The nitrate decision as PDF."""
+    return set_pdf("decision", decision_data(verdict, about, reader))
 
 
-def decision_data(
-    about: About,
-    opening: Opening,
-    reader: Reader,
-    *,
-    shares: Sequence[Share] = (),
-    fed: Sequence[Share] = (),
-    guides: Sequence[GuideSays] = (),
-    hill: Hill | None = None,
-    settle: Sequence[tuple[Message, float]] = (),
-) -> dict[str, Any]:
+def decision_data(verdict: NitrateVerdict, about: About, reader: Reader) -> dict[str, Any]:
     """The decision as the template takes it; every text is ready."""
     words = Speaker(reader)
     name = about.lot_name or about.lot
+    opening = opening_of(verdict, reader)
+    hill = hill_of(verdict)
     sections = [
         _card(about, words) if opening.restricted else None,
-        shares_section(shares, fed, words) if shares else None,
+        limits_section(verdict, words) if verdict.shares else None,
         _cautions(opening, words),
-        settle_section(settle, words),
+        next_section(verdict, words),
         hill_section(hill, words) if hill else None,
-        guides_section(guides, words) if guides else None,
+        guides_section(guide_rows(verdict, words), words) if verdict.strip else None,
     ]
     return {
         "language": reader.language,
@@ -63,7 +53,7 @@ def decision_data(
         "mark": None,
         "verdict": words.every(opening.sentence),
         "lede": words.said(opening.reason) if opening.reason else "",
-        "standing": words.every(opening.standing),
+        "standing": [" ".join(words.every(opening.standing))] if opening.standing else [],
         "sections": [one for one in sections if one is not None],
         "foot": {
             "left": f"{words('paper.decision.title', lot=name)}. {about.office.name}.",

@@ -5,19 +5,19 @@ Never a dose; everything defers to the veterinarian.
 
 from __future__ import annotations
 
+from haywright.bunk.hazards.nitrate import told
 from haywright.paper.blocks import Block
 from haywright.paper.speaker import Speaker
 from haywright.way.office import Office
 
-STEPS = ("stop", "quiet", "call", "keep")
-
 
 def call_card(office: Office, words: Speaker) -> Block:
     """Signs, four orders, name and telephone number large."""
+    signs, *steps = words.every(told.emergency())
     return {
         "kind": "call",
-        "title": words("paper.call.signs"),
-        "steps": [words(f"paper.call.{step}") for step in STEPS],
+        "title": signs.rstrip(":"),
+        "steps": steps,
         "who": words("paper.call.who", name=office.call_name) if office.call_name else "",
         "number": office.call_phone or words("paper.call.no_number"),
     }

@@ -9,7 +9,7 @@ from typing import Any
 
 from haywright.paper.charts import ChartWords, Spec, drawn, field, layer, span
 from haywright.paper.svg import Picture
-from haywright.paper.tokens import PRINT, SANS, Palette
+from haywright.paper.tokens import PRINT, Palette
 
 MOST_RINGS = 120
 
@@ -41,7 +41,6 @@ def hill_chart(
     bag: tuple[float, float, float],
     bag_words: str,
     rows: Sequence[GuideRow],
-    rows_words: str,
     width: float = 390,
     text: float = 8.5,
     palette: Palette = PRINT,
@@ -60,7 +59,7 @@ def hill_chart(
         What one unit of the axis is in the second chemical form; the second row of numbers.
     bag, bag_words
         The bag's result with the ends of its range, and its words.
-    rows, rows_words
+    rows
         The chosen guide's rows, which judge the bag.
     width, text, palette
         Of the drawing.
@@ -77,13 +76,10 @@ def hill_chart(
     axis = _two_rows(other_form, words, text)
     hill = [*_rings(values, axis, step, frame), *_fence(posts, frame)]
     strip = _strip(bag, bag_words, rows, width, _Frame(top, text * 4.4, text, palette, axis=False))
-    under = {"text": rows_words, "orient": "bottom", "anchor": "start", "font": SANS,
-             "fontSize": text, "fontWeight": "normal", "color": palette.soft,
-             "offset": text / 2}  # fmt: skip
     spec = {
         "vconcat": [
             {"width": width, "height": high, "layer": hill},
-            {"width": width, "height": text * 4.4, "layer": strip, "title": under},
+            {"width": width, "height": text * 4.4, "layer": strip},
         ],
         "spacing": text * 1.5,
         "resolve": {"scale": {"x": "shared"}},

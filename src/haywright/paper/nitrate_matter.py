@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -79,7 +79,13 @@ class Hill:
     over: tuple[BalesOver, ...]
 
 
-def shares_section(shares: Sequence[Share], fed: Sequence[Share], words: Speaker) -> blocks.Block:
+def shares_section(
+    shares: Sequence[Share],
+    fed: Sequence[Share],
+    words: Speaker,
+    *,
+    step_up: Message | None = None,
+) -> blocks.Block:
     """The three limits and which bound; then the share by the way of feeding."""
     limits = [
         [
@@ -99,7 +105,8 @@ def shares_section(shares: Sequence[Share], fed: Sequence[Share], words: Speaker
         ]  # fmt: skip
         columns = [words("paper.nitrate.fed"), words("paper.nitrate.share")]
         made.append(blocks.table(columns, ways, align="lr", widths=(4, 1)))
-        made.append(blocks.text(words("paper.nitrate.every_feeding"), kind="small"))
+    if step_up is not None:
+        made.append(blocks.text(words.said(step_up), kind="small"))
     return blocks.section(words("paper.nitrate.shares"), *made, note=words("paper.nitrate.least"))
 
 
@@ -120,31 +127,35 @@ def guides_section(guides: Sequence[GuideSays], words: Speaker) -> blocks.Block:
         for one in guides
     ]
     head = [words("paper.nitrate.guide"), words("paper.nitrate.short"), words("paper.nitrate.most")]
-    made = [blocks.table(head, rows, align="lll", widths=(1.5, 2, 0.9))]
+    made = [blocks.table(head, rows, align="lll", widths=(1.7, 2.6, 0.8))]
     if any(one.recalled for one in guides):
         made.append(blocks.text(words("paper.recalled", mark=DAGGER), kind="small"))
-    return blocks.section(words("paper.nitrate.guides"), *made)
+    return blocks.section(words("paper.nitrate.guides"), *made, wide=True)
 
 
 def _guide_share(one: GuideSays, words: Speaker) -> blocks.Cell:
     mark = f" {DAGGER}" if one.recalled else ""
+    if one.share in (0.0, 1.0):
+        key = "paper.nitrate.none" if one.share == 0 else "paper.nitrate.no_limit"
+        return blocks.cell(words(key) + mark, share=one.share)
     if one.share is None:
         return words.said(one.instead) if one.instead else words("paper.nitrate.no_number")
     return blocks.cell(words.percent(one.share) + mark, share=one.share)
 
 
-def settle_section(chances: Sequence[tuple[Message, float]], words: Speaker) -> blocks.Block | None:
-    """What would settle a case too close to call, in chances of 100."""
-    if not chances:
-        return None
+def settle_section(
+    chances: Iterable[tuple[Message, float]], words: Speaker, *, step: Message | None = None
+) -> blocks.Block | None:
+    """The next step, and what would settle a case too close to call, in chances of 100."""
     rows = [
         [words.said(what), words("paper.nitrate.chances", chances=words.count(chance * 100))]
         for what, chance in chances
     ]
-    head = [words("paper.nitrate.step"), words("paper.nitrate.settles")]
-    return blocks.section(
-        words("paper.nitrate.settle"), blocks.table(head, rows, align="lr", widths=(2, 1))
-    )
+    made = [blocks.text(words.said(step), kind="strong")] if step is not None else []
+    if rows:
+        head = [words("paper.nitrate.way"), words("paper.nitrate.settles")]
+        made.append(blocks.table(head, rows, align="lr", widths=(2, 1)))
+    return blocks.section(words("paper.nitrate.settle"), *made) if made else None
 
 
 def hill_picture(hill: Hill, words: Speaker, **size: Any) -> Picture:
@@ -182,7 +193,6 @@ def hill_picture(hill: Hill, words: Speaker, **size: Any) -> Picture:
         bag=hill.bag,
         bag_words=bag,
         rows=[GuideRow(start, end, words.said(said)) for start, end, said in hill.rows],
-        rows_words=words("paper.nitrate.rows", guide=hill.guide),
         **size,
     )
 
@@ -225,7 +235,8 @@ def hill_section(hill: Hill, words: Speaker) -> blocks.Block:
     drawn = hill_picture(hill, words)
     return blocks.section(
         words("paper.nitrate.hill_head"),
-        blocks.picture(drawn, width=min(drawn.width, 400)),
+        blocks.picture(drawn, width=drawn.width),
+        blocks.text(words("paper.nitrate.rows", guide=hill.guide), kind="small"),
         blocks.text(words("paper.nitrate.bag_hides"), kind="small"),
         blocks.twin(drawn.twin, align="rrrr"),
         note=words("paper.nitrate.hill_note"),

@@ -24,6 +24,7 @@ from haywright.paper.sheet_paper import PAPER_NAMES
 from haywright.paper.speaker import Speaker
 from haywright.paper.svg import Picture, Table
 from haywright.paper.typeset import set_pdf
+from haywright.stack.probe import ProbeReport
 from haywright.way.office import Office
 from haywright.words import Reader
 
@@ -65,6 +66,22 @@ class Core:
     once: float | None = None
     rind_factor: float | None = None
     bore: float | None = None
+
+
+def core_of(report: ProbeReport) -> Core:
+    """The core as a probe report judges it."""
+    bale, probe = report.package, report.probe
+    return Core(
+        kind="round" if bale.round else "square",
+        across=bale.diameter if bale.round else bale.length,
+        high=bale.height,
+        length=probe.length,
+        start=probe.start,
+        rind=report.outside.rind,
+        once=report.once,
+        rind_factor=report.factor,
+        bore=probe.bore,
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -108,7 +108,7 @@ def sheet_data(
         "mark": _mark(sheet, words),
         "verdict": _verdict(sheet, first, words),
         "lede": words.said(first.reason) if first.reason else "",
-        "standing": words.every(first.standing),
+        "standing": [" ".join(words.every(first.standing))] if first.standing else [],
         "five": large_rows(sheet, first.likely, words),
         "first": _first_page(sheet, about, first, words),
         "rest": [*first.matter, *sheet_sections(sheet, about, first.likely, words)],
