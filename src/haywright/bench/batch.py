@@ -215,6 +215,8 @@ class Batch:
         The laboratory's own limits by name; they go before the tables'.
     voids
         Place in the run -> cause why its reading does not count.
+    rerun_of, rerun_cause
+        Batch that this one replaces, and why; "" for a batch of its own.
     """
 
     id: str
@@ -230,6 +232,8 @@ class Batch:
     scatter: Mapping[str, Scatter] = field(default_factory=dict)
     limits: Numbers = field(default_factory=dict)
     voids: Mapping[int, str] = field(default_factory=dict)
+    rerun_of: str = ""
+    rerun_cause: str = ""
 
     def __post_init__(self) -> None:
         if not self.positions:
@@ -243,6 +247,8 @@ class Batch:
                 raise Refused("void", order, key="bench.batch.void_unknown")
             if not cause.strip():
                 raise Refused("void", order, key="bench.batch.void_without_cause")
+        if self.rerun_of and not self.rerun_cause.strip():
+            raise Refused("rerun_cause", "", key="bench.batch.rerun_without_cause")
         self._refuse_repeats()
 
     def _refuse_repeats(self) -> None:

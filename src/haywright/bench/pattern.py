@@ -12,7 +12,7 @@ import pkgutil
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from haywright.bench.batch import PORTIONS, Batch, Position, PositionKind
 from haywright.bench.chain import Known, Step
@@ -95,8 +95,8 @@ class Lead:
     scatter
         Quantity whose scatter and limits are used; "" for the first of ``analytes``.
     per
-        How many units of that quantity make one unit of this one, e.g. 6.25 for protein from
-        nitrogen.
+        What a portion is multiplied by to be in the unit of that quantity, e.g. 6.25 from
+        nitrogen to protein.
     """
 
     portion: str
@@ -114,16 +114,33 @@ def _nothing(_: Position) -> dict[str, Known]:
     return {}
 
 
+class Beyond(NamedTuple):
+    """A reading outside what the method can measure.
+
+    ``limit`` [unit of the reading] is the edge it fell beyond, ``definition`` which edge that is.
+    """
+
+    above: bool
+    limit: float
+    definition: str
+
+
+def _nothing_beyond(_: Position) -> dict[str, Beyond]:
+    return {}
+
+
 @dataclass(frozen=True, slots=True)
 class Prepared:
     """What a batch gives before any sample is worked: blanks, calibration, drift.
 
     ``values`` serve every position; ``at`` gives what depends on the place in the run;
-    ``curves`` are kept for the report.
+    ``beyond`` names readings of a position that lie outside the range; ``curves`` are kept for
+    the report.
     """
 
     values: Mapping[str, Known] = field(default_factory=dict)
     at: Callable[[Position], Mapping[str, Known]] = _nothing
+    beyond: Callable[[Position], Mapping[str, Beyond]] = _nothing_beyond
     controls: tuple[Control, ...] = ()
     curves: Mapping[str, Curve] = field(default_factory=dict)
 

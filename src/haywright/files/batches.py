@@ -78,6 +78,8 @@ def _fields(form: Checked, folder: Path) -> dict[str, Any]:
         "scatter": _scatter(form),
         "limits": _numbers(form, "limits"),
         "voids": dict(_voids(form)),
+        "rerun_of": form.text("rerun_of", default=""),
+        "rerun_cause": form.text("rerun_cause", default=""),
     }
 
 

@@ -9,7 +9,15 @@ import numpy as np
 
 from haywright.bag.mass import mass_lost
 from haywright.bench import calibration as cal
-from haywright.bench import dry_matter, gravimetry, nitrogen, solution
+from haywright.bench import (
+    control,
+    dry_matter,
+    equipment,
+    gravimetry,
+    nitrogen,
+    scatter,
+    solution,
+)
 from haywright.bench.regression import least_squares, polynomial
 from haywright.measure.atoms import mass_share, molar_mass
 from haywright.measure.basis import from_dry_matter, to_dry_matter
@@ -18,7 +26,7 @@ from haywright.measure.nitrate import NitrateForm, convert_form
 from haywright.measure.register import apply
 from haywright.measure.rounding import round_decimal
 from haywright.measure.units import convert
-from haywright.sheet.carbohydrate import om_from_ash
+from haywright.sheet.carbohydrate import nfc_whole_ndf, om_from_ash
 from haywright.sheet.protein import adicp_share
 
 N, NO3, KNO3, NANO3 = NitrateForm.NO3_N, NitrateForm.NO3, NitrateForm.KNO3, NitrateForm.NANO3
@@ -89,6 +97,37 @@ def cancelling(i):
         "adf_pct_as_received": received.value,
         "u_adf_pct_as_received": received.u,
     }
+
+
+def shared_lab_dm(i):
+    lab = uncertain("lab", i["lab_dm_pct"], i["u_lab_dm_pct"])
+    names = ("cp", "ndf", "fat", "ash")
+    given = ("cp_pct_as_analysed", "andf_pct_as_analysed", "fat_pct_as_analysed",
+             "ash_pct_as_analysed")  # fmt: skip
+    dry = {
+        name: apply(to_dry_matter, {"x": uncertain(name, i[key], u), "dm": lab})
+        for name, key, u in zip(names, given, i["u_as_analysed"], strict=True)
+    }
+    nfc = apply(nfc_whole_ndf, dry)
+    return {"nfc_pct_dm": nfc.value, "u_nfc_pct_dm": nfc.u}
+
+
+def gauge_block(i):
+    both = enumerate(zip(i["components_nm"], i["dof"], strict=True))
+    block = Estimate.of(0.0, {Source(str(k), df=df): u for k, (u, df) in both})
+    whole = math.floor(block.df)
+    confidence = i["confidence"]
+    return {
+        "u_c_nm": block.u,
+        "nu_eff": block.df,
+        "nu_eff_truncated": whole,
+        "t_99": two_sided_t(confidence, whole),
+        "U_99_nm": Estimate.of(0.0, {Source("all", df=whole): block.u}).interval(confidence)[1],
+    }
+
+
+def two_sided_t(confidence, df):
+    return Estimate.of(0.0, {Source("one", df=df): 1.0}).interval(confidence)[1]
 
 
 def theory(i):
@@ -405,6 +444,61 @@ def carried_over(i):
     }
 
 
+def duplicate(i):
+    found = control.agreement([i["a"], i["b"]], i["s_r"])
+    return {
+        "rpd_pct": control.relative_percent_difference(i["a"], i["b"]),
+        "abs_difference": found.spread,
+        "repeatability_limit": found.limit,
+        "within_limit": found.within,
+    }
+
+
+def four_portions(i):
+    first = control.agreement(i["results"][:2], i["s_r"])
+    found = control.agreement(i["results"], i["s_r"])
+    return {
+        "first_pair_accepted": first.within,
+        "range_of_four": found.spread,
+        "critical_range_of_four": found.limit,
+        "reported": found.value,
+        "reported_as": f"{found.kept} of four",
+    }
+
+
+def range_factors(i):
+    return {"f": [control.critical_range_factor(n) for n in i["n"]]}
+
+
+def spike(i):
+    added = control.added_by_spike(
+        i["spike_solution_mg_per_l"], i["spike_volume_ml"], i["sample_g"]
+    )
+    found = control.spike_recovery(i["spiked_mg_per_kg"], i["native_mg_per_kg"], added)
+    return {"added_mg_per_kg": added, "recovery_pct": found}
+
+
+def check_sample(i):
+    found, assigned = i["found"], i["assigned"]
+    z = control.standardised(found, assigned, i["s_within_lab"])
+    return {
+        "bias": float(np.subtract(found, assigned)),
+        "recovery_pct": control.recovery(found, assigned),
+        "z": z,
+        "inside_warning_limits": abs(z) <= 2,
+        "inside_action_limits": abs(z) <= 3,
+    }
+
+
+def balance(i):
+    s, d = np.array(i["repeatability_s_g"]), np.array(i["scale_interval_g"])
+    return {"smallest_net_weight_g": equipment.smallest_net_weight(s, d).tolist()}
+
+
+def horwitz_curve(i):
+    return {"prsd_r_pct": scatter.horwitz(np.array(i["mass_fraction"])).tolist()}
+
+
 def rounding(i):
     both = list(zip(i["values"], i["decimals"], strict=True))
     return {
@@ -421,6 +515,8 @@ CASES = {
     "basis-to-fixed-90-dm": fixed_dry_matter,
     "moisture-lost-between-yard-and-laboratory": lost_on_the_way,
     "as-received-does-not-depend-on-lab-dm": cancelling,
+    "nfc-shares-one-lab-dm": shared_lab_dm,
+    "gum-h1-gauge-block": gauge_block,
     **{f"theoretical-n-{one}": theory for one in (
         "edta-acid", "nicotinic-acid", "glycine", "glycine-tosylate", "glutamic-acid",
         "lysine-hcl", "ammonium-sulfate",
@@ -458,5 +554,12 @@ CASES = {
     "drift-between-two-checks": drift_within,
     "lack-of-fit-quam-a5": lack_of_fit,
     "carry-over-three-high-three-low": carried_over,
+    "duplicate-rpd": duplicate,
+    "duplicate-scheme-mean-of-four": four_portions,
+    "critical-range-factors": range_factors,
+    "spike-recovery": spike,
+    "check-sample-bias-and-recovery": check_sample,
+    "balance-smallest-weight": balance,
+    "horwitz-predicted-rsd": horwitz_curve,
     "rounding-half-even-vs-half-up": rounding,
 }  # fmt: skip
