@@ -1,0 +1,183 @@
+"""The panel: what all batches together say of each bag, reruns and pending tests included.
+
+The rule for a rerun is fixed before its numbers are seen: it takes the place of a result that was
+held or above the range, and of no other. Never the better of two.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+
+from haywright.bag.bag import Bag
+from haywright.bag.tests import lab_test
+from haywright.bench import dry_matter
+from haywright.bench.batch import Batch
+from haywright.bench.pattern import determination
+from haywright.bench.report import BatchReport
+from haywright.bench.run import run_batch
+from haywright.measure.basis import AS_RECEIVED
+from haywright.measure.errors import Refused
+from haywright.measure.estimate import State
+from haywright.measure.message import message
+from haywright.measure.register import apply, declared
+from haywright.measure.result import Evidence, Kind, Result, Results
+
+_GIVES_WAY = (State.HELD, State.ABOVE)
+
+
+def run_batches(batches: Iterable[Batch]) -> tuple[BatchReport, ...]:
+    """Work several batches, each after those whose results its own lean on.
+
+    Parameters
+    ----------
+    batches
+        In any order.
+
+    Returns
+    -------
+    tuple
+        One report for each, in the order worked.
+
+    Raises
+    ------
+    Refused
+        A batch id twice, or two batches that replace each other.
+    """
+    waiting = sorted(batches, key=lambda one: (one.run_on, one.id))
+    ids = [one.id for one in waiting]
+    for name in ids:
+        if ids.count(name) > 1:
+            raise Refused("batch", name, key="bench.panel.batch_twice")
+    done: list[BatchReport] = []
+    while waiting:
+        ready = next((one for one in waiting if not _must_wait(one, waiting)), None)
+        if ready is None:
+            raise Refused("rerun_of", ", ".join(ids), key="bench.panel.circle")
+        waiting.remove(ready)
+        done.append(run_batch(ready, merge_results(done)))
+    return tuple(done)
+
+
+def _must_wait(one: Batch, others: Sequence[Batch]) -> bool:
+    """Whether another batch, still to be worked, gives what this one leans on or replaces."""
+    leans_on = set(determination(one.determination).leans_on)
+    for other in others:
+        if other is one:
+            continue
+        if other.id == one.rerun_of:
+            return True
+        gives = set(determination(other.determination).method(other.method).analytes())
+        samples = {position.sample for position in one.positions}
+        shared = samples & {position.sample for position in other.positions}
+        if shared and leans_on & gives and other.determination != one.determination:
+            return True
+    return False
+
+
+def merge_results(reports: Iterable[BatchReport]) -> dict[str, Results]:
+    """Bag -> its results over all batches.
+
+    Parameters
+    ----------
+    reports
+        Reports in the order the batches were worked: a rerun after what it replaces.
+
+    Raises
+    ------
+    Refused
+        Two batches give the same result of a bag and neither says that it replaces the other.
+    """
+    found: dict[str, dict[str, Result]] = {}
+    causes: dict[str, Batch] = {}
+    for report in reports:
+        causes[report.batch.id] = report.batch
+        for bag, results in report.results.items():
+            kept = found.setdefault(bag, {})
+            for one in results:
+                before = kept.get(one.analyte)
+                kept[one.analyte] = one if before is None else _settle(bag, before, one, report, causes)
+    return {bag: Results(results.values()) for bag, results in found.items()}
+
+
+def _settle(
+    bag: str, before: Result, after: Result, report: BatchReport, known: Mapping[str, Batch]
+) -> Result:
+    """Which of two results of one bag stands."""
+    batch = report.batch
+    if before.report not in _replaced(batch, known):
+        raise Refused(
+            "batch",
+            batch.id,
+            key="bench.panel.result_twice",
+            bag=bag,
+            quantity=message("measure.quantity", id=after.analyte),
+            other=before.report,
+        )
+    said = {"batch": batch.id, "first": before.report, "cause": batch.rerun_cause}
+    if before.estimate.state in _GIVES_WAY:
+        return after.with_notes(message("bench.note.rerun", **said))
+    return before.with_notes(message("bench.note.first_stands", **said))
+
+
+def _replaced(batch: Batch, known: Mapping[str, Batch]) -> set[str]:
+    """The batches a rerun goes back to, step by step."""
+    back: set[str] = set()
+    name = batch.rerun_of
+    while name and name not in back:
+        back.add(name)
+        name = known[name].rerun_of if name in known else ""
+    return back
+
+
+def panel(bag: Bag, merged: Mapping[str, Results]) -> Results:
+    """The results of one bag, dry matter when cored added, and which ordered tests are pending.
+
+    Parameters
+    ----------
+    bag
+        The bag, with the tests ordered and its masses.
+    merged
+        What :func:`merge_results` gave.
+    """
+    own = merged.get(str(bag.code), Results())
+    results = list(own.values())
+    if "dm_cored" not in own and (cored := _when_cored(bag, own)) is not None:
+        results.append(cored)
+    have = {one.analyte for one in results}
+    gives = (lab_test(test).gives for test in bag.tests)
+    pending = [name for names in gives for name in names if name not in have]
+    return Results(results, pending=dict.fromkeys(pending))
+
+
+def _when_cored(bag: Bag, own: Results) -> Result | None:
+    """Dry matter when the bag was sealed, from its two net masses."""
+    if bag.mass_sealed_g is None or bag.mass_received_g is None or "dm" not in own:
+        return None
+    masses = {"net_sealed_g": bag.mass_sealed_g, "net_received_g": bag.mass_received_g}
+    total = own["dm"]
+    equation = declared(dry_matter.dm_cored)
+    estimate = apply(equation, {"dm": total.estimate, **masses})
+    quantity = message("measure.quantity", id="dm_cored")
+    weighed = tuple(
+        Evidence(message("measure.quantity", id=name), value, "g") for name, value in masses.items()
+    )
+    evidence = Evidence(
+        quantity,
+        estimate.value,
+        "%",
+        "as cored",
+        equation=equation.id,
+        source=equation.source,
+        children=(*((total.evidence,) if total.evidence else ()), *weighed),
+    )
+    return Result(
+        "dm_cored",
+        estimate,
+        "%",
+        AS_RECEIVED,
+        Kind.CALCULATED,
+        equation=equation.id,
+        laboratory=total.laboratory,
+        report=total.report,
+        evidence=evidence,
+    )
