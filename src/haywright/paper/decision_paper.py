@@ -7,17 +7,11 @@ from typing import Any
 from haywright.bunk.hazards.nitrate.verdict import NitrateVerdict
 from haywright.paper import blocks
 from haywright.paper.emergency import call_card, call_line, foot_line
-from haywright.paper.nitrate_matter import guides_section, hill_section
+from haywright.paper.nitrate_matter import hill_section
 from haywright.paper.sheet_paper import PAPER_NAMES, About, Opening, bag_words
 from haywright.paper.speaker import Speaker
 from haywright.paper.typeset import set_pdf
-from haywright.paper.verdict_matter import (
-    guide_rows,
-    hill_of,
-    limits_section,
-    next_section,
-    opening_of,
-)
+from haywright.paper.verdict_matter import hill_of, limits_section, next_section, opening_of
 from haywright.words import Reader
 
 
@@ -38,7 +32,7 @@ def decision_data(verdict: NitrateVerdict, about: About, reader: Reader) -> dict
         _cautions(opening, words),
         next_section(verdict, words),
         hill_section(hill, words) if hill else None,
-        guides_section(guide_rows(verdict, words), words) if verdict.strip else None,
+        *opening.guides,
     ]
     return {
         "language": reader.language,

@@ -11,7 +11,7 @@ from haywright.measure.message import Message
 from haywright.paper import blocks
 from haywright.paper.emergency import call_card, call_line, foot_line
 from haywright.paper.large import large_rows
-from haywright.paper.sheet_sections import sheet_sections
+from haywright.paper.sheet_sections import about_section, found_sections, working_sections
 from haywright.paper.speaker import Speaker
 from haywright.paper.typeset import set_pdf
 from haywright.sheet.sheet import Sheet
@@ -68,8 +68,8 @@ class Opening:
         Whether the emergency card must be there.
     cautions
         What to mind.
-    matter
-        Sections that belong to the verdict: shares, guides.
+    matter, guides
+        Sections that belong to the verdict: shares and next steps; what each guide says.
     likely
         The likely range with sampling counted, by quantity, where the verdict worked it.
     """
@@ -80,6 +80,7 @@ class Opening:
     restricted: bool = False
     cautions: tuple[Message, ...] = ()
     matter: tuple[blocks.Block, ...] = ()
+    guides: tuple[blocks.Block, ...] = ()
     likely: dict[str, tuple[float, float]] = field(default_factory=dict)
 
 
@@ -111,7 +112,13 @@ def sheet_data(
         "standing": [" ".join(words.every(first.standing))] if first.standing else [],
         "five": large_rows(sheet, first.likely, words),
         "first": _first_page(sheet, about, first, words),
-        "rest": [*first.matter, *sheet_sections(sheet, about, first.likely, words)],
+        "rest": [
+            *first.matter,
+            *found_sections(sheet, first.likely, words),
+            *working_sections(sheet, words),
+            about_section(sheet, about, words),
+            *first.guides,
+        ],
         "foot": {
             "left": _foot(about, words),
             "emergency": foot_line(about.office, words) if first.restricted else "",

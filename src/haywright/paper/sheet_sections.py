@@ -23,23 +23,23 @@ if TYPE_CHECKING:
 _SAID_BY_MARK = ("sheet.recalled",)
 
 
-def sheet_sections(
-    sheet: Sheet, about: About, ranges: Ranges, words: Speaker
-) -> list[blocks.Block]:
-    """The sections in the order they are printed; empty ones are left out."""
-    made = [
-        results_section(sheet, ranges, words),
-        grades_section(sheet.grades, words),
-        looked_at_section(sheet, words),
+def found_sections(sheet: Sheet, ranges: Ranges, words: Speaker) -> list[blocks.Block]:
+    """What was found: every result, grades, and what is worth a look."""
+    results = results_section(sheet, ranges, words)
+    results["heavy"] = True
+    more = (grades_section(sheet.grades, words), looked_at_section(sheet, words))
+    return [results, *(one for one in more if one is not None)]
+
+
+def working_sections(sheet: Sheet, words: Speaker) -> list[blocks.Block]:
+    """What follows from it and how it came about; empty sections are left out."""
+    made = (
         derived_section(sheet, words),
         energy_section(sheet, words),
         evidence_section(sheet.get("nitrate_n"), words),
         missing_section(sheet, words),
-        about_section(sheet, about, words),
-    ]
-    found = [one for one in made if one is not None]
-    found[0]["heavy"] = True
-    return found
+    )
+    return [one for one in made if one is not None]
 
 
 def results_section(sheet: Sheet, ranges: Ranges, words: Speaker) -> blocks.Block:
@@ -47,7 +47,7 @@ def results_section(sheet: Sheet, ranges: Ranges, words: Speaker) -> blocks.Bloc
     rows = [_result_row(sheet, one, ranges, words) for one in sheet.measured.values()]
     columns = ("tested", "as_received", "dry_matter", "laboratory", "sampling", "method")
     head = [words(f"paper.results.{column}") for column in columns]
-    said = [blocks.table(head, rows, align="lrrrrl", widths=(1.6, 0.9, 0.9, 1, 1, 1.5))]
+    said = [blocks.table(head, rows, align="lrrrrl", widths=(1.5, 0.9, 1.1, 1.1, 1.1, 1.3))]
     if any(row[4] == words("paper.results.not_counted") for row in rows):
         said.append(blocks.text(words("paper.results.sampling_note"), kind="small"))
     note = words("paper.results.note", chances=words.count(sheet.choices.confidence * 100))

@@ -27,6 +27,7 @@ from haywright.words import Reader
 
 def opening_of(verdict: NitrateVerdict, reader: Reader) -> Opening:
     """What stands first, with the sections that belong to it."""
+    words = Speaker(reader)
     known = math.isfinite(verdict.low) and math.isfinite(verdict.high)
     return Opening(
         sentence=told.sentence(verdict),
@@ -34,23 +35,25 @@ def opening_of(verdict: NitrateVerdict, reader: Reader) -> Opening:
         standing=told.standing(verdict),
         restricted=verdict.restricted,
         cautions=told.cautions(verdict),
-        matter=tuple(verdict_sections(verdict, Speaker(reader))),
+        matter=tuple(verdict_sections(verdict, words)),
+        guides=guides_matter(verdict, words),
         likely={"nitrate_n": (verdict.low, verdict.high)} if known else {},
     )
 
 
 def verdict_sections(verdict: NitrateVerdict, words: Speaker) -> Iterator[blocks.Block]:
-    """Shares and what bound, what each guide says, bales past each line, what would settle it."""
+    """Shares and what bound, the next step, bales past each line."""
     if verdict.shares:
         yield limits_section(verdict, words)
-    settle = next_section(verdict, words)
-    if settle is not None:
-        yield settle
-    if verdict.strip:
-        yield guides_section(guide_rows(verdict, words), words)
-    over = over_section(bales_over(verdict), words)
-    if over is not None:
-        yield over
+    more = (next_section(verdict, words), over_section(bales_over(verdict), words))
+    yield from (one for one in more if one is not None)
+
+
+def guides_matter(verdict: NitrateVerdict, words: Speaker) -> tuple[blocks.Block, ...]:
+    """What each guide says; nothing without a result to hold against them."""
+    if not verdict.strip:
+        return ()
+    return (guides_section(guide_rows(verdict, words), words),)
 
 
 def limits_section(verdict: NitrateVerdict, words: Speaker) -> blocks.Block:
