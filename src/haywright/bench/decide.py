@@ -8,7 +8,7 @@ from enum import StrEnum
 from typing import Any
 
 from haywright.bench.control import joined
-from haywright.bench.findings import Control, Outcome
+from haywright.bench.findings import Control
 from haywright.measure.estimate import Estimate, State
 from haywright.measure.message import Message, message
 from haywright.measure.result import Result
@@ -183,5 +183,5 @@ def _verdict(
 
 
 def _reruns(controls: Sequence[Control]) -> tuple[Message, ...]:
-    asked = (c.rerun for c in controls if c.outcome is Outcome.FAILED and c.rerun is not None)
+    asked = (c.rerun for c in controls if c.rerun is not None)
     return tuple(dict.fromkeys(asked))
