@@ -15,6 +15,7 @@ Lines = list["str | Message"]
 
 
 def number(field: str, text: str) -> Fraction:
+    """An amount of money or a plain number, exactly as typed."""
     from haywright.gate.money import exact
     from haywright.measure.errors import Refused
     from haywright.measure.parse import parse_number
@@ -65,12 +66,14 @@ def priced(price: str, per: str, bale_weight: str, currency: str) -> tuple[Price
 
 
 def dry_share(dm: float) -> Fraction:
+    """A dry matter, in %, refused when it is none."""
     from haywright.gate.price import dry_matter_share
 
     return dry_matter_share("--dm", dm)
 
 
 def dry_matter(field: str, moisture: float | None, dm: float | None) -> Fraction:
+    """Dry matter in % from a moisture or a dry matter, whichever was given."""
     from haywright.gate.money import exact
     from haywright.gate.price import dry_matter_share
     from haywright.measure.errors import Refused
@@ -85,6 +88,7 @@ def dry_matter(field: str, moisture: float | None, dm: float | None) -> Fraction
 
 
 def offer_of(spec: str, unit: str, currency: str) -> Offer:
+    """One hay from “name=brome price=110 dm=88 cp=9 tdn=52”."""
     import shlex
 
     from haywright.gate.compare import Offer
@@ -111,6 +115,7 @@ def offer_of(spec: str, unit: str, currency: str) -> Offer:
 
 
 def bale_spread(price: str, weight: str, error: str, currency: str) -> dict[str, Price]:
+    """The prices per mass that an unweighed bale may come to."""
     from haywright.gate.price import bale_price_range
     from haywright.measure.errors import Refused
 

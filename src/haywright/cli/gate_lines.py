@@ -14,6 +14,7 @@ Lines = list["str | Message"]
 
 
 def cost_json(cost: NutrientCost) -> dict[str, str]:
+    """What a nutrient costs, for another program."""
     from haywright.gate.money import as_decimal
     from haywright.measure.rounding import round_decimal
 
@@ -26,6 +27,7 @@ def cost_json(cost: NutrientCost) -> dict[str, str]:
 
 
 def value_lines(found: Comparison, offer: Offer, spread: dict[str, Price] | None) -> Lines:
+    """What one hay costs by dry matter, as eaten and by nutrient."""
     from haywright.gate.price import dry_matter_share, price_of_dry_matter
     from haywright.measure.message import message
 
@@ -55,6 +57,7 @@ def value_lines(found: Comparison, offer: Offer, spread: dict[str, Price] | None
 
 
 def cost_line(cost: NutrientCost) -> Message:
+    """One nutrient and what it costs."""
     from haywright.measure.message import message
 
     return message(
@@ -71,6 +74,7 @@ def need_lines(
     dm: float,
     losses: bool,
 ) -> Lines:
+    """Bales first, then how the need comes about."""
     from haywright.measure.message import Amount, message
 
     def of(name: str) -> Amount:
@@ -99,6 +103,7 @@ def need_lines(
 
 
 def delivered_lines(parts: dict[str, Price], load: float, by_room: bool, losses: str) -> Lines:
+    """The sum of a delivered price, the load, and what is eaten."""
     from haywright.measure.message import Amount, message
 
     key = "gate.delivered.load_by_room" if by_room else "gate.delivered.load"
@@ -118,6 +123,7 @@ def delivered_lines(parts: dict[str, Price], load: float, by_room: bool, losses:
 
 
 def compare_lines(found: Comparison) -> Lines:
+    """Each hay, then the cheapest by each nutrient."""
     from haywright.measure.message import message
 
     said: Lines = []

@@ -141,6 +141,28 @@ def replacement_factor(dm_given_up: Any, dm_instead: Any) -> Any:
     return dm_given_up / dm_instead
 
 
+@equation(
+    name="What better hay saves a herd over a stretch of days",
+    output=("herd_saving", "$", ""),
+    source="missouri-winter-cost-2017",
+    mark="read",
+    units={"low_cost": "$", "high_cost": "$", "head": "", "days": "day"},
+)
+def herd_saving(low_cost: Any, high_cost: Any, head: Any, days: Any) -> Any:
+    """Difference between two feeding costs, supplement counted, over a herd and a winter.
+
+    Parameters
+    ----------
+    low_cost, high_cost
+        Cost of one animal a day on each hay [$/day].
+    head
+        Animals [count].
+    days
+        Days fed [day].
+    """
+    return (high_cost - low_cost) * head * days
+
+
 @dataclass(frozen=True, slots=True)
 class Eaters:
     """One class of stock over one stretch of days.

@@ -220,6 +220,28 @@ def price_of_bale(price: Any, bale_weight: Any) -> Any:
     return price * bale_weight
 
 
+@equation(
+    name="Price of a bale of another size",
+    output=("price_per_bale", "$", ""),
+    source="rankin-bale-weights",
+    mark="read",
+    units={"price_per_bale": "$", "bale_volume": "m3", "other_volume": "m3"},
+)
+def price_by_size(price_per_bale: Any, bale_volume: Any, other_volume: Any) -> Any:
+    """What a bale of another size is worth at the same density and quality.
+
+    Parameters
+    ----------
+    price_per_bale
+        Price of the bale known [$].
+    bale_volume
+        Its volume [m3].
+    other_volume
+        Volume of the other bale [m3].
+    """
+    return price_per_bale * other_volume / bale_volume
+
+
 def dry_matter_share(field: str, dm: Number) -> Fraction:
     """A dry matter, refused when it is none [%]."""
     value = exact(dm, field)
