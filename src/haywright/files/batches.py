@@ -14,6 +14,7 @@ and then a column for each reading of the method, its unit at the end of its nam
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator, Mapping
 from datetime import date, datetime
 from pathlib import Path
@@ -29,7 +30,16 @@ from haywright.bench.batch import (
     Scatter,
 )
 from haywright.bench.pattern import Determination, Method, determination, determinations
-from haywright.files.reading import Cell, Checked, Table, missing_folder, read_csv, read_toml
+from haywright.bench.report import BatchReport
+from haywright.files.reading import (
+    Cell,
+    Checked,
+    Table,
+    missing_folder,
+    read_csv,
+    read_toml,
+    write_atomic,
+)
 from haywright.measure.errors import HaywrightError, Problems, Refused, UnknownName
 
 ROWS = 2000
@@ -62,6 +72,14 @@ def read_batch(folder: Path) -> Batch:
     if form.problems:
         raise form.problems[0] if len(form.problems) == 1 else Problems(form.problems)
     return Batch(positions=positions, **fields)
+
+
+def write_results(folder: Path, report: BatchReport) -> Path:
+    """Write the report beside the readings as results.json, whole or not at all."""
+    path = folder / "results.json"
+    text = json.dumps(report.to_json(), indent=1, ensure_ascii=False, allow_nan=False)
+    write_atomic(path, text + "\n")
+    return path
 
 
 def _fields(form: Checked, folder: Path) -> dict[str, Any]:

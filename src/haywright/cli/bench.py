@@ -1,0 +1,106 @@
+"""Commands of the bench: a batch of readings becomes results, and what may be released is said."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from haywright.cli.common import EXIT_HELD, Json, Units, answer, command_errors
+
+if TYPE_CHECKING:
+    from haywright.bench.batch import Batch
+    from haywright.bench.report import BatchReport
+    from haywright.measure.message import Message
+
+app = typer.Typer(
+    no_args_is_help=True,
+    help="The laboratory: readings of a batch become results, duplicates and checks are judged.",
+)
+
+
+@app.command()
+@command_errors
+def run(
+    folder: Annotated[
+        Path, typer.Argument(help="The batch: a folder with batch.toml and readings.csv.")
+    ],
+    dry: Annotated[
+        list[Path] | None,
+        typer.Option(
+            "--dry",
+            help="A batch of the same bags that this one leans on, such as their dry matter. "
+            "May be given several times.",
+        ),
+    ] = None,
+    show: Units = "us",
+    json: Json = False,
+) -> None:
+    """Work a batch: results with their doubt, what may be released, what not and why.
+
+    The results are also written beside the readings, as results.json. A batch with anything held
+    or above its range ends with exit code 3.
+
+    Example: haywright bench run batches/2026-09-22-nitrate --dry batches/2026-09-22-dry-matter
+    """
+    from haywright.bench.decide import Verdict
+    from haywright.bench.panel import run_batches
+    from haywright.files.batches import read_batch, write_results
+
+    batches: list[Batch] = [read_batch(path) for path in (folder, *(dry or ()))]
+    reports = {one.batch.id: one for one in run_batches(batches)}
+    report = reports[batches[0].id]
+    written = write_results(folder, report)
+    answer(report.to_json(), [*report.lines(), *_tail(report, written)], json=json, units=show)
+    if report.decision.verdict is not Verdict.RELEASE:
+        raise typer.Exit(EXIT_HELD)
+
+
+def _tail(report: BatchReport, written: Path) -> list[str | Message]:
+    from haywright.measure.message import message
+
+    return [*report.cautions, message("bench.report.written", path=str(written))]
+
+
+@app.command()
+@command_errors
+def methods(
+    determination: Annotated[
+        str, typer.Argument(help="One determination, such as nitrate; all when left out.")
+    ] = "",
+    json: Json = False,
+) -> None:
+    """Which determinations and methods there are, and which columns their readings have."""
+    from haywright.bench.pattern import determination as called
+    from haywright.bench.pattern import determinations
+    from haywright.measure.message import message
+
+    known = [called(determination)] if determination else list(determinations().values())
+    payload = {
+        one.id: {
+            name: {
+                "name": method.label,
+                "columns": [column.name for column in method.columns],
+                "choices": {c.name: list(c.options) for c in method.choices},
+            }
+            for name, method in one.methods.items()
+        }
+        for one in known
+    }
+    lines: list[str | Message] = []
+    for one in known:
+        lines.append(message("bench.methods.determination", id=one.id, name=one.name))
+        for name, method in one.methods.items():
+            lines.append(message("bench.methods.method", id=name, name=method.label))
+            columns = tuple(column.name for column in method.columns)
+            lines.append(message("bench.methods.columns", columns=columns))
+            for choice in method.choices:
+                lines.append(
+                    message(
+                        "bench.methods.choice" if choice.options else "bench.methods.number",
+                        name=choice.name,
+                        options=choice.options,
+                    )
+                )
+    answer(payload, lines, json=json)
