@@ -56,15 +56,18 @@ def test_no_recalled_row_is_a_default():
 
 
 def defaults_in(tree: ast.AST):
-    """Every value that stands when nobody chooses: of a field, a parameter, a DEFAULT."""
+    """Every value that stands when nobody chooses: of a parameter, a field, a DEFAULT."""
     for node in ast.walk(tree):
         if isinstance(node, ast.FunctionDef):
             yield from (one for one in (*node.args.defaults, *node.args.kw_defaults) if one)
-        elif (isinstance(node, ast.AnnAssign) and node.value is not None) or (
-            isinstance(node, ast.Assign)
-            and any("DEFAULT" in ast.unparse(target).upper() for target in node.targets)
-        ):
-            yield node.value
+        elif isinstance(node, ast.ClassDef):
+            yield from (
+                one.value for one in node.body if isinstance(one, ast.AnnAssign) and one.value
+            )
+        elif isinstance(node, ast.Assign | ast.AnnAssign) and node.value is not None:
+            targets = node.targets if isinstance(node, ast.Assign) else [node.target]
+            if any("DEFAULT" in ast.unparse(one).upper() for one in targets):
+                yield node.value
 
 
 def test_no_recalled_equation_is_a_default():
