@@ -1,0 +1,363 @@
+"""Linear programs from arrays, and what the solver knows about them.
+
+A program is built in blocks of columns, rows and entries and handed to HiGHS in one call. Costs
+are least, rows lie between two bounds. What binds, what a limit is worth, over which range a
+price holds, what conflicts and what would mend it, are asked of the same solver.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from enum import StrEnum
+from typing import Any, TypeAlias
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from haywright.measure.errors import HaywrightError
+from haywright.measure.message import message
+
+Floats: TypeAlias = NDArray[np.float64]
+Ints: TypeAlias = NDArray[np.int32]
+FREE = np.inf
+# Rows and columns whose activity lies this near a bound lie on it.
+AT_BOUND = 1e-7
+_INTERIOR_FROM = 60_000  # columns from which the interior point method is the faster
+
+
+class Status(StrEnum):
+    """How a solve ended."""
+
+    OPTIMAL = "optimal"
+    INFEASIBLE = "infeasible"
+    UNBOUNDED = "unbounded"
+    STOPPED = "stopped"
+
+
+@dataclass(frozen=True, slots=True)
+class LinearProgram:
+    """Least cost x with row_lower <= A x <= row_upper and lower <= x <= upper.
+
+    Parameters
+    ----------
+    cost, lower, upper
+        By column.
+    row_lower, row_upper
+        By row.
+    start, index, value
+        A by columns: ``index[start[j]:start[j+1]]`` are the rows of column j.
+    integer
+        1 for columns that take whole numbers only.
+    """
+
+    cost: Floats
+    lower: Floats
+    upper: Floats
+    row_lower: Floats
+    row_upper: Floats
+    start: Ints
+    index: Ints
+    value: Floats
+    integer: Ints
+
+    @property
+    def shape(self) -> tuple[int, int]:
+        """Rows and columns."""
+        return len(self.row_lower), len(self.cost)
+
+    def entries(self) -> tuple[Ints, Ints, Floats]:
+        """A as rows, columns and values."""
+        columns = np.repeat(np.arange(len(self.cost), dtype=np.int32), np.diff(self.start))
+        return self.index, columns, self.value
+
+
+def _filled(value: ArrayLike, n: int) -> Floats:
+    return np.broadcast_to(np.asarray(value, dtype=np.float64), (n,))
+
+
+@dataclass
+class Build:
+    """Gathers blocks of columns, rows and entries."""
+
+    _columns: list[tuple[Floats, Floats, Floats, Ints]] = field(default_factory=list)
+    _rows: list[tuple[Floats, Floats]] = field(default_factory=list)
+    _entries: list[tuple[Ints, Ints, Floats]] = field(default_factory=list)
+    n_columns: int = 0
+    n_rows: int = 0
+
+    def columns(
+        self,
+        n: int,
+        *,
+        cost: ArrayLike = 0.0,
+        lower: ArrayLike = 0.0,
+        upper: ArrayLike = FREE,
+        integer: bool = False,
+    ) -> Ints:
+        """Add columns and give their numbers.
+
+        Parameters
+        ----------
+        n
+            How many.
+        cost, lower, upper
+            One for all, or by column [as the model].
+        integer
+            Whole numbers only.
+        """
+        whole = np.full(n, int(integer), dtype=np.int32)
+        self._columns.append((_filled(cost, n), _filled(lower, n), _filled(upper, n), whole))
+        first, self.n_columns = self.n_columns, self.n_columns + n
+        return np.arange(first, self.n_columns, dtype=np.int32)
+
+    def rows(self, n: int, *, lower: ArrayLike = -FREE, upper: ArrayLike = FREE) -> Ints:
+        """Add rows and give their numbers.
+
+        Parameters
+        ----------
+        n
+            How many.
+        lower, upper
+            One for all, or by row [as the model].
+        """
+        self._rows.append((_filled(lower, n), _filled(upper, n)))
+        first, self.n_rows = self.n_rows, self.n_rows + n
+        return np.arange(first, self.n_rows, dtype=np.int32)
+
+    def add(self, rows: ArrayLike, columns: ArrayLike, values: ArrayLike) -> None:
+        """Add entries, broadcast against each other.
+
+        Parameters
+        ----------
+        rows, columns
+            Numbers of rows and columns [count].
+        values
+            Entries [as the model].
+        """
+        r, c, v = np.broadcast_arrays(rows, columns, np.asarray(values, dtype=np.float64))
+        keep = v.ravel() != 0.0
+        self._entries.append(
+            (
+                r.ravel()[keep].astype(np.int32),
+                c.ravel()[keep].astype(np.int32),
+                v.ravel()[keep].astype(np.float64),
+            )
+        )
+
+    def program(self) -> LinearProgram:
+        """The program, its entries sorted by column and then by row; doubles are added up."""
+        cost, lower, upper, integer = (
+            np.concatenate(part) for part in zip(*self._columns, strict=True)
+        )
+        rows = [*self._rows, (np.empty(0), np.empty(0))]
+        row_lower, row_upper = (np.concatenate(part) for part in zip(*rows, strict=True))
+        row, column, value = (np.concatenate(part) for part in zip(*self._entries, strict=True))
+        key = column.astype(np.int64) * max(self.n_rows, 1) + row
+        unique, place = np.unique(key, return_inverse=True)
+        summed = np.bincount(place, weights=value, minlength=len(unique)).astype(np.float64)
+        column, row = np.divmod(unique, max(self.n_rows, 1))
+        start = np.searchsorted(column, np.arange(self.n_columns + 1))
+        return LinearProgram(
+            cost=np.ascontiguousarray(cost),
+            lower=np.ascontiguousarray(lower),
+            upper=np.ascontiguousarray(upper),
+            row_lower=row_lower,
+            row_upper=row_upper,
+            start=start.astype(np.int32),
+            index=row.astype(np.int32),
+            value=summed,
+            integer=integer.astype(np.int32),
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Ranging:
+    """Over which range an answer keeps its form.
+
+    Parameters
+    ----------
+    cost_low, cost_high
+        By column: costs between which the amounts stay as they are.
+    row_low, row_high
+        By row: the bound between which what a limit is worth stays the same.
+    """
+
+    cost_low: Floats
+    cost_high: Floats
+    row_low: Floats
+    row_high: Floats
+
+
+@dataclass(frozen=True, slots=True)
+class Solution:
+    """What came out of a solve.
+
+    Parameters
+    ----------
+    status
+        How it ended.
+    objective
+        Least cost.
+    x, activity
+        Columns, and rows A x.
+    worth
+        By row: how much the cost changes for one more of its bound.
+    reduced
+        By column: how much the cost changes for one more of it.
+    gap
+        How far the answer may be from the best, for whole numbers [fraction].
+    ranging
+        Where asked for.
+    """
+
+    status: Status
+    objective: float
+    x: Floats
+    activity: Floats
+    worth: Floats
+    reduced: Floats
+    gap: float = 0.0
+    ranging: Ranging | None = None
+
+    @property
+    def solved(self) -> bool:
+        """Whether a best answer was found."""
+        return self.status is Status.OPTIMAL
+
+
+class Solver:
+    """One program in the solver; bounds and costs can be changed and it solves on from there."""
+
+    def __init__(self, program: LinearProgram, *, gap: float = 1e-4, seconds: float = 60.0) -> None:
+        import highspy
+
+        self.program = program
+        # The class below highspy.Highs: the upper one greets on standard output, where JSON goes.
+        self._highs: Any = highspy.Highs.__bases__[0]()
+        self._core = highspy
+        self._set("output_flag", False)  # noqa: FBT003 - the solver's own call
+        self._set("threads", 1)
+        self._set("random_seed", 0)
+        self._set("time_limit", seconds)
+        self._set("mip_rel_gap", gap)
+        if program.shape[1] >= _INTERIOR_FROM and not program.integer.any():
+            self._set("solver", "ipm")
+        p = program
+        self._highs.passModel(
+            p.shape[1], p.shape[0], len(p.value), int(highspy.MatrixFormat.kColwise),
+            int(highspy.ObjSense.kMinimize), 0.0, p.cost, p.lower, p.upper, p.row_lower,
+            p.row_upper, p.start[:-1] if len(p.start) > 1 else p.start, p.index, p.value, p.integer,
+        )  # fmt: skip
+
+    def _set(self, name: str, value: Any) -> None:
+        self._highs.setOptionValue(name, value)
+
+    def set_costs(self, columns: ArrayLike, costs: ArrayLike) -> None:
+        """Other costs of some columns; columns [count], costs [as the model]."""
+        at = np.atleast_1d(np.asarray(columns, dtype=np.int32))
+        values = np.ascontiguousarray(np.broadcast_to(np.asarray(costs, float), at.shape))
+        self._highs.changeColsCost(len(at), at, values)
+
+    def set_rows(self, rows: ArrayLike, lower: ArrayLike, upper: ArrayLike) -> None:
+        """Other bounds of some rows [count]; lower [as the model], upper [as the model]."""
+        for row, low, high in zip(*np.broadcast_arrays(rows, lower, upper), strict=True):
+            self._highs.changeRowBounds(int(row), float(low), float(high))
+
+    def set_columns(self, columns: ArrayLike, lower: ArrayLike, upper: ArrayLike) -> None:
+        """Other bounds of some columns [count]; lower [as the model], upper [as the model]."""
+        for column, low, high in zip(*np.broadcast_arrays(columns, lower, upper), strict=True):
+            self._highs.changeColBounds(int(column), float(low), float(high))
+
+    def start_over(self) -> None:
+        """Forget where the last solve ended; after a large change that is the faster way."""
+        self._highs.clearSolver()
+
+    def solve(self, *, ranging: bool = False) -> Solution:
+        """Solve from where the last solve ended."""
+        self._highs.run()
+        status = self._status()
+        if status is Status.UNBOUNDED:
+            raise HaywrightError(message("ration.no_bottom"))
+        held = self._highs.getSolution()
+        info = self._highs.getInfo()
+        columns, rows = self.program.shape[1], self.program.shape[0]
+        mixed = bool(self.program.integer.any())
+
+        def array(values: Any, n: int) -> Floats:
+            found = np.asarray(values, dtype=np.float64)
+            return found if len(found) == n else np.zeros(n)
+
+        return Solution(
+            status=status,
+            objective=float(info.objective_function_value),
+            x=array(held.col_value, columns),
+            activity=array(held.row_value, rows),
+            worth=array(held.row_dual, rows),
+            reduced=array(held.col_dual, columns),
+            gap=float(info.mip_gap) if mixed else 0.0,
+            ranging=self._ranging() if ranging and status is Status.OPTIMAL else None,
+        )
+
+    def _status(self) -> Status:
+        model = self._core.HighsModelStatus
+        known = {
+            model.kOptimal: Status.OPTIMAL,
+            model.kInfeasible: Status.INFEASIBLE,
+            model.kUnbounded: Status.UNBOUNDED,
+        }
+        found = self._highs.getModelStatus()
+        if found == model.kUnboundedOrInfeasible:
+            self._set("presolve", "off")
+            self._highs.run()
+            found = self._highs.getModelStatus()
+            self._set("presolve", "choose")
+        return known.get(found, Status.STOPPED)
+
+    def _ranging(self) -> Ranging:
+        _, found = self._highs.getRanging()
+        return Ranging(
+            cost_low=np.asarray(found.col_cost_dn.value_, dtype=np.float64),
+            cost_high=np.asarray(found.col_cost_up.value_, dtype=np.float64),
+            row_low=np.asarray(found.row_bound_dn.value_, dtype=np.float64),
+            row_high=np.asarray(found.row_bound_up.value_, dtype=np.float64),
+        )
+
+    def conflict(self) -> list[int]:
+        """Rows that cannot be met together: a smallest set, without which the rest can be."""
+        self._set("iis_strategy", 4)
+        _, found = self._highs.getIis()
+        return [int(row) for row in found.row_index_]
+
+    def concessions(self, penalty: ArrayLike) -> Floats:
+        """By row, how far its bound would have to give way, the cheapest way.
+
+        Parameters
+        ----------
+        penalty
+            By row, what giving way by one costs [as the model]; negative for rows that may not.
+        """
+        local = np.ascontiguousarray(_filled(penalty, self.program.shape[0]))
+        self._highs.feasibilityRelaxation(-1.0, -1.0, 1.0, None, None, local)
+        x = np.asarray(self._highs.getSolution().col_value, dtype=np.float64)
+        row, column, value = self.program.entries()
+        activity = np.bincount(
+            row, weights=value * x[column], minlength=self.program.shape[0]
+        ).astype(np.float64)
+        under = np.maximum(self.program.row_lower - activity, 0.0)
+        over = np.maximum(activity - self.program.row_upper, 0.0)
+        return np.where(under > over, -under, over)
+
+
+def solve(program: LinearProgram, *, ranging: bool = False, gap: float = 1e-4) -> Solution:
+    """Solve once.
+
+    Parameters
+    ----------
+    program
+        What to solve.
+    ranging
+        Whether to ask over which range the answer holds.
+    gap
+        For whole numbers: how far from the best is near enough [fraction].
+    """
+    return Solver(program, gap=gap).solve(ranging=ranging)
