@@ -82,15 +82,22 @@ def waiting() -> dict[str, int]:
 
 @cache
 def adapters(subject: str) -> Mapping[str, Callable[[dict[str, Any]], dict[str, Any]]]:
-    """Case id -> call, from adapters/<subject>.py; none when nothing is built yet."""
-    path = HERE / "adapters" / f"{subject}.py"
-    if not path.exists():
-        return {}
-    spec = importlib.util.spec_from_file_location(f"outside_adapters_{subject}", path)
-    module = importlib.util.module_from_spec(spec)
-    sys.modules[spec.name] = module
-    spec.loader.exec_module(module)
-    return module.CASES
+    """Case id -> call, from adapters/<subject>.py and <subject>_*.py; none when none is built."""
+    found: dict[str, Callable[[dict[str, Any]], dict[str, Any]]] = {}
+    folder = HERE / "adapters"
+    for path in [folder / f"{subject}.py", *sorted(folder.glob(f"{subject}_*.py"))]:
+        if not path.exists():
+            continue
+        spec = importlib.util.spec_from_file_location(f"outside_adapters_{path.stem}", path)
+        module = importlib.util.module_from_spec(spec)
+        sys.modules[spec.name] = module
+        spec.loader.exec_module(module)
+        twice = found.keys() & module.CASES.keys()
+        if twice:
+            message = f"{sorted(twice)} have two adapters"
+            raise ValueError(message)
+        found |= module.CASES
+    return found
 
 
 def differences(case: Case, found: Mapping[str, Any]) -> list[str]:
