@@ -94,16 +94,18 @@ def merge_results(reports: Iterable[BatchReport]) -> dict[str, Results]:
         for bag, results in report.results.items():
             kept = found.setdefault(bag, {})
             for one in results:
-                before = kept.get(one.analyte)
-                kept[one.analyte] = one if before is None else _settle(bag, before, one, report, causes)
+                before = kept.get(one.analyte, one)
+                again = before is not one
+                kept[one.analyte] = (
+                    _settle(bag, before, one, report.batch, causes) if again else one
+                )
     return {bag: Results(results.values()) for bag, results in found.items()}
 
 
 def _settle(
-    bag: str, before: Result, after: Result, report: BatchReport, known: Mapping[str, Batch]
+    bag: str, before: Result, after: Result, batch: Batch, known: Mapping[str, Batch]
 ) -> Result:
     """Which of two results of one bag stands."""
-    batch = report.batch
     if before.report not in _replaced(batch, known):
         raise Refused(
             "batch",

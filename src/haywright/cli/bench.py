@@ -95,12 +95,12 @@ def methods(
             lines.append(message("bench.methods.method", id=name, name=method.label))
             columns = tuple(column.name for column in method.columns)
             lines.append(message("bench.methods.columns", columns=columns))
-            for choice in method.choices:
-                lines.append(
-                    message(
-                        "bench.methods.choice" if choice.options else "bench.methods.number",
-                        name=choice.name,
-                        options=choice.options,
-                    )
+            lines += [
+                message(
+                    "bench.methods.choice" if choice.options else "bench.methods.number",
+                    name=choice.name,
+                    options=choice.options,
                 )
+                for choice in method.choices
+            ]
     answer(payload, lines, json=json)

@@ -21,14 +21,7 @@ from pathlib import Path
 from typing import Any
 
 from haywright.bag.codes import read_code
-from haywright.bench.batch import (
-    Batch,
-    CheckMaterial,
-    Equipment,
-    Position,
-    PositionKind,
-    Scatter,
-)
+from haywright.bench.batch import Batch, CheckMaterial, Equipment, Position, PositionKind, Scatter
 from haywright.bench.pattern import Determination, Method, determination, determinations
 from haywright.bench.report import BatchReport
 from haywright.files.reading import (
@@ -204,7 +197,7 @@ def _scatter(form: Checked) -> dict[str, Scatter]:
     for analyte in table:
         one = Checked(table, f"{form.place}: scatter", problems=form.problems).table(analyte)
         given = {name: one.number(name, least=0.0) for name in _SCATTER if one.has(name)}
-        out[analyte] = Scatter(**given)
+        out[analyte] = Scatter(**given)  # type: ignore[arg-type]
         one.finish()
     return out
 

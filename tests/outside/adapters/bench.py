@@ -9,15 +9,7 @@ import numpy as np
 
 from haywright.bag.mass import mass_lost
 from haywright.bench import calibration as cal
-from haywright.bench import (
-    control,
-    dry_matter,
-    equipment,
-    gravimetry,
-    nitrogen,
-    scatter,
-    solution,
-)
+from haywright.bench import control, dry_matter, equipment, gravimetry, nitrogen, scatter, solution
 from haywright.bench.regression import least_squares, polynomial
 from haywright.measure.atoms import mass_share, molar_mass
 from haywright.measure.basis import from_dry_matter, to_dry_matter
