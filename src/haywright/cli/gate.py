@@ -16,6 +16,7 @@ from haywright.cli.gate_input import (
     priced,
     unit_of_price,
     weight_of,
+    worth_by_yardsticks,
 )
 from haywright.cli.gate_lines import (
     compare_lines,
@@ -23,6 +24,8 @@ from haywright.cli.gate_lines import (
     delivered_lines,
     need_lines,
     value_lines,
+    worth_json,
+    worth_lines,
 )
 
 app = typer.Typer(
@@ -69,12 +72,21 @@ def value(
     storage_loss: StorageLoss = 0.0,
     feeding_loss: FeedingLoss = 0.0,
     losses: Losses = "divided",
+    corn: Annotated[
+        str, typer.Option(help="Price of corn for the same unit; with soybean meal, a yardstick.")
+    ] = "",
+    soybean_meal: Annotated[
+        str, typer.Option(help="Price of soybean meal (44 %) for the same unit.")
+    ] = "",
     currency: Currency = "USD",
     json: Json = False,
 ) -> None:
-    """What a pound of protein or TDN costs in hay at a price.
+    """What a pound of protein or TDN costs in hay at a price, and what the hay is worth.
 
     Example: haywright gate value --price 180 --per "short ton" --dm 88 --cp 12 --tdn 56
+
+    With --corn 170 --soybean-meal 380 it also says what its protein and TDN would cost in
+    those two feeds.
     """
     from haywright.gate.compare import Offer, compare
     from haywright.measure.parse import parse_amount
@@ -97,7 +109,12 @@ def value(
     }
     if spread is not None:
         payload["price_range"] = {k: p.to_json() for k, p in spread.items()}
-    answer(payload, [*said, *value_lines(found, offer, spread)], json=json)
+    lines = value_lines(found, offer, spread)
+    if corn or soybean_meal:
+        worth = worth_by_yardsticks(corn, soybean_meal, offer)
+        payload["worth"] = worth_json(worth)
+        lines += worth_lines(worth)
+    answer(payload, [*said, *lines], json=json)
 
 
 @app.command("price")

@@ -9,6 +9,7 @@ if TYPE_CHECKING:
 
     from haywright.gate.compare import Offer
     from haywright.gate.money import Price
+    from haywright.gate.yardstick import YardstickValue
     from haywright.measure.message import Message
 
 Lines = list["str | Message"]
@@ -132,3 +133,32 @@ def bale_spread(price: str, weight: str, error: str, currency: str) -> dict[str,
         "if_heavy": spread.if_heavy.to("short_ton"),
         "if_light": spread.if_light.to("short_ton"),
     }
+
+
+CORN, SOYBEAN_MEAL = "corn-grain-n01", "sbm44-n96"
+
+
+def worth_by_yardsticks(corn: str, soybean_meal: str, offer: Offer) -> YardstickValue:
+    """What the hay is worth by corn and soybean meal, priced for the unit of the hay."""
+    from haywright.gate.money import Price
+    from haywright.gate.price import positive
+    from haywright.gate.yardstick import usual_yardstick, value_by_two
+    from haywright.measure.errors import CannotDerive, Refused
+
+    if not (corn and soybean_meal):
+        raise Refused("--corn", corn, "--soybean-meal", key="gate.yardstick_pair")
+    missing = [name for name in ("cp", "tdn") if name not in offer.contents]
+    if missing:
+        raise CannotDerive("worth", missing)
+    per, currency = offer.price.per, offer.price.currency
+    prices = [
+        Price(positive(field, number(field, text)), per, currency)
+        for field, text in (("--corn", corn), ("--soybean-meal", soybean_meal))
+    ]
+    return value_by_two(
+        usual_yardstick(CORN, prices[0]),
+        usual_yardstick(SOYBEAN_MEAL, prices[1]),
+        dm=offer.dm,
+        tdn=offer.contents["tdn"],
+        cp=offer.contents["cp"],
+    )

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from haywright.gate.compare import Comparison, Offer
     from haywright.gate.money import Price
     from haywright.gate.price import NutrientCost
+    from haywright.gate.yardstick import YardstickValue
     from haywright.measure.message import Message
 
 Lines = list["str | Message"]
@@ -148,3 +149,33 @@ def compare_lines(found: Comparison) -> Lines:
     if found.disagree:
         said.append(message("gate.compare.disagree"))
     return said
+
+
+def worth_json(worth: YardstickValue) -> dict[str, Any]:
+    """What the hay is worth by yardstick feeds, for another program."""
+    from haywright.words import say
+
+    return {
+        "value": worth.value.to_json(),
+        "tdn": worth.tdn_price.to_json(),
+        "cp": worth.cp_price.to_json(),
+        "shares": [round(float(worth.first_share), 6), round(float(worth.second_share), 6)],
+        "notes": [say(one) for one in worth.notes],
+    }
+
+
+def worth_lines(worth: YardstickValue) -> Lines:
+    """What the hay is worth by yardstick feeds, and what to know of it."""
+    from haywright.gate.price import small_unit
+    from haywright.measure.message import message
+
+    unit = small_unit(worth.value.per)
+    return [
+        message(
+            "gate.worth",
+            value=worth.value.shown(),
+            tdn=worth.tdn_price.to(unit).shown(),
+            cp=worth.cp_price.to(unit).shown(),
+        ),
+        *worth.notes,
+    ]

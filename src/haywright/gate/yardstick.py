@@ -15,7 +15,7 @@ from typing import Any
 from haywright.gate.money import Number, Price
 from haywright.gate.price import dry_matter_share, nutrient_mass, positive
 from haywright.measure.errors import Refused
-from haywright.measure.message import Message, message
+from haywright.measure.message import Amount, Message, message
 from haywright.measure.register import equation
 from haywright.sources.feeds import feed
 from haywright.sources.named import NamedTable
@@ -266,9 +266,17 @@ def _held(dm: Number, content: Number) -> Fraction:
 
 
 def _notes(*yardsticks: Yardstick) -> tuple[Message, ...]:
-    recalled = tuple(one.name.lower() for one in yardsticks if one.recalled)
-    said = [message("gate.yardstick_recalled", feeds=recalled)] if recalled else []
-    return (*said, message("gate.yardstick_caution"))
+    counted = (
+        message(
+            "gate.yardstick_recalled" if one.recalled else "gate.yardstick_counted",
+            feed=one.name,
+            dm=Amount(float(one.dm), "%", digits=1),
+            tdn=Amount(float(one.tdn), "%", digits=1),
+            cp=Amount(float(one.cp), "%", digits=1),
+        )
+        for one in yardsticks
+    )
+    return (*counted, message("gate.yardstick_caution"))
 
 
 @dataclass(frozen=True, slots=True)

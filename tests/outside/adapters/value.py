@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from functools import partial
 
 from haywright.bag.mass import mass_lost
@@ -9,6 +10,7 @@ from haywright.gate import delivered, market, need, price, removal, selling, ter
 from haywright.gate.compare import Offer, price_of_equal_value
 from haywright.gate.money import Price, convert_mass
 from haywright.gate.need import Eaters, hay_needed
+from haywright.gate.seal import base45, qr_capacity
 from haywright.measure.units import convert
 from haywright.sheet import indices, protein, tdn
 from haywright.sheet.carbohydrate import dm_from_moisture
@@ -549,7 +551,30 @@ def laboratories(i):
     }
 
 
+def base45_text(i):
+    return {"base45": base45.encode(i["text"].encode())}
+
+
+def base45_bytes(i):
+    return {"hex": base45.decode(i["base45"]).hex()}
+
+
+def base45_length(i):
+    return {"chars": base45.length(i["input_bytes"])}
+
+
+def square_code(i):
+    return asdict(qr_capacity.capacity(i["version"], i["error_level"]))
+
+
 CASES = {
+    "value-base45-ab": base45_text,
+    "value-base45-hello": base45_text,
+    "value-base45-max-group": base45_bytes,
+    "value-base45-length": base45_length,
+    "value-qr-capacity-40l": square_code,
+    "value-qr-capacity-10m": square_code,
+    "value-qr-capacity-1l": square_code,
     "value-mp-from-cp-osu": metabolizable,
     "value-component-split-osu": components,
     "value-petersen-2x2-alfalfa": petersen,

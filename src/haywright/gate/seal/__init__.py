@@ -1,0 +1,1 @@
+"""The seal of a sale paper: bytes in, bytes out."""
