@@ -6,7 +6,6 @@ from haywright.bunk.hazards import copper, heat_damage, insects, minerals, mould
 from haywright.bunk.hazards.finding import high
 from haywright.bunk.ration.feed import Diet, RationFeed
 from haywright.bunk.requirements.vitamins import vitamin_a_by_intake, vitamin_a_of_carotene
-from haywright.bunk.requirements.water import water_of_weight
 from haywright.gate.price import weight_at_dry_matter
 from haywright.measure.units import convert
 from haywright.sheet.mineral import ca_mg_equivalents, dcad_oetzel, k_equivalents
@@ -30,7 +29,7 @@ def cation_anion(i):
 
 
 def sulfur_with_water(i):
-    drunk = water_of_weight(i["body_weight_kg"], i["temp_f"], i["lactating"])
+    drunk = water.water_by_weight(i["body_weight_kg"], i["temp_f"], lactating=i["lactating"])
     from_water = sulfur.water_sulfur(i["water_sulfate_mg_per_l"], drunk, i["dmi_kg"])
     total = sulfur.total_sulfur(i["feed_s_percent"], from_water)
     return {
