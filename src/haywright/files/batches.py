@@ -243,8 +243,10 @@ class _Row:
 
     def refuse(self, column: str, key: str, **args: Any) -> None:
         text = self.cells[column].text if column in self.cells else ""
-        where = f"{self.path}: row {self.number}, column {column}"
-        self.problems.append(Refused(where, text, key=key, **args))
+        self.problems.append(Refused(self.where(column), text, key=key, **args))
+
+    def where(self, column: str) -> str:
+        return f"{self.path}: row {self.number}, column {column}"
 
     def position(self, columns: list[str]) -> Position | None:
         before = len(self.problems)
@@ -268,8 +270,7 @@ class _Row:
         written = self.text("kind").lower().replace(" ", "_")
         if written in set(PositionKind):
             return PositionKind(written)
-        where = f"{self.path}: row {self.number}, column kind"
-        self.problems.append(UnknownName(where, written, list(PositionKind)))
+        self.problems.append(UnknownName(self.where("kind"), written, list(PositionKind)))
         return None
 
     def sample(self, kind: PositionKind | None) -> str:
