@@ -19,7 +19,7 @@ def encode(data: bytes) -> str:
     """Text of some bytes."""
     out = []
     for i in range(0, len(data) - 1, 2):
-        value = data[i] * 256 + data[i + 1]
+        value = data[i] << 8 | data[i + 1]
         out += [value % _BASE, value // _BASE % _BASE, value // _BASE**2]
     if len(data) % 2:
         out += [data[-1] % _BASE, data[-1] // _BASE]
@@ -42,7 +42,7 @@ def decode(text: str) -> bytes:
         group = values[i : i + 3]
         value = sum(digit * _BASE**place for place, digit in enumerate(group))
         size = len(group) - 1
-        if value >= 256**size:
+        if value >> 8 * size:
             raise _wrong(text)
         out += value.to_bytes(size, "big")
     return bytes(out)
