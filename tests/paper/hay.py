@@ -13,8 +13,8 @@ from haywright.measure.message import message
 from haywright.measure.nitrate import NitrateForm
 from haywright.measure.result import Evidence, Kind, Result, Results
 from haywright.paper.drawings import BaleMark, Face, State
-from haywright.paper.plan_paper import Core, Precision, YardSheet
 from haywright.paper.sheet_paper import About
+from haywright.paper.yard import Core, Precision, YardSheet
 from haywright.sheet.sheet import write_sheet
 from haywright.sources.crops import crop
 from haywright.way.office import Office
@@ -90,7 +90,8 @@ def yard(**changes) -> YardSheet:
     given = {
         "lot_name": "Lower bench oats",
         "made_on": date(2026, 9, 20),
-        "precision": Precision("cp", points, target=1.0, floor=0.3),
+        "precision": Precision("cp", points, target=1.0, floor=0.3, at=5),
+        "unreached": (25,),
         **changes,
     }
     core = Core("round", 1.524, 0.4572, rind=0.0762, once=0.401, rind_factor=0.88)

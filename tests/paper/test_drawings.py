@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from haywright.paper.drawings import (
@@ -88,6 +88,7 @@ def test_a_name_with_markup_is_only_a_name():
     assert FACE.name in words_in(stack_map([FACE], MAP).svg)
 
 
+@settings(deadline=None)
 @given(columns=st.integers(1, 400), tiers=st.integers(1, 6))
 def test_every_bale_of_any_stack_stands_on_the_map_once_and_inside_it(columns, tiers):
     bales = [BaleMark(t * columns + c + 1, c, t) for t in range(tiers) for c in range(columns)]
@@ -115,6 +116,7 @@ def test_a_core_through_the_middle_leaves_nothing_unseen():
     assert "never" not in words_in(core_through_round(30, 31, CORE).svg)
 
 
+@settings(deadline=None)
 @given(
     value=st.floats(0, 1e5),
     low=st.floats(0, 1e4),

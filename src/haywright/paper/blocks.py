@@ -85,7 +85,7 @@ def ticks(items: Sequence[Cell]) -> Block:
 
 
 def blanks(items: Sequence[str]) -> Block:
-    """Lines to fill in by hand, two beside each other."""
+    """Lines to fill in by hand, three beside each other."""
     return {"kind": "blanks", "items": list(items)}
 
 

@@ -111,7 +111,7 @@ def half_width_chart(
     floor: float | None = None,
     floor_words: str = "",
     width: float = 340,
-    height: float = 130,
+    height: float = 110,
     text: float = 8.5,
     palette: Palette = PRINT,
 ) -> Picture:
@@ -131,11 +131,11 @@ def half_width_chart(
     layers = [layer("line", curve, {"x": x, "y": y}, color=palette.ink, strokeWidth=text / 5)]
     right = max(at)
     if target is not None:
-        values = [{"n": right, "h": target, "t": target_words}]
-        layers += _level(values, [4, 3], "bottom", text=text, palette=palette)
+        values = [{"n": 0, "h": target, "t": target_words}]
+        layers += _level(values, [4, 3], "left", text=text, palette=palette)
     if floor is not None:
         values = [{"n": right, "h": floor, "t": floor_words}]
-        layers += _level(values, [1, 2], "top", text=text, palette=palette)
+        layers += _level(values, [1, 2], "right", text=text, palette=palette)
     above = max(at[chosen], target or 0) + top * 0.16
     dot = [{"n": chosen, "h": at[chosen], "above": above, "t": chosen_words}]
     layers += _dot(dot, text=text, palette=palette)
@@ -144,15 +144,15 @@ def half_width_chart(
 
 
 def _level(
-    values: list[Spec], dash: list[int], side: str, *, text: float, palette: Palette
+    values: list[Spec], dash: list[int], end: str, *, text: float, palette: Palette
 ) -> list[Spec]:
-    """A line across the chart, with its words at the right end above or under it."""
-    aside = text / 3 * (-1 if side == "bottom" else 1)
-    return [
-        layer("rule", values, {"y": field("h")}, strokeDash=dash, color=palette.ink),
-        layer("text", values, {"x": field("n"), "y": field("h")}, align="right", baseline=side,
-              dy=aside, fill=palette.ink),
-    ]  # fmt: skip
+    """A line across the chart with its words under one end, where the curve does not run."""
+    place = {"x": field("n"), "y": field("h")}
+    aside = text / 2 if end == "left" else 0
+    rule = layer("rule", values, {"y": field("h")}, strokeDash=dash, color=palette.ink)
+    said = layer("text", values, place, align=end, baseline="top", dx=aside, dy=text / 3,
+                 fill=palette.ink)  # fmt: skip
+    return [rule, said]
 
 
 def _dot(values: list[Spec], *, text: float, palette: Palette) -> list[Spec]:

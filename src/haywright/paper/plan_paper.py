@@ -2,20 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
-from datetime import date
-from typing import Any, Literal
+from typing import Any
 
 from haywright.measure.analytes import quantity
-from haywright.measure.message import Amount, Message
+from haywright.measure.message import Amount
 from haywright.paper import blocks
 from haywright.paper.charts import ChartWords, half_width_chart
 from haywright.paper.drawings import (
     CoreWords,
-    Face,
     MapWords,
-    State,
     core_into_square,
     core_through_round,
     stack_map,
@@ -24,149 +19,11 @@ from haywright.paper.sheet_paper import PAPER_NAMES
 from haywright.paper.speaker import Speaker
 from haywright.paper.svg import Picture, Table
 from haywright.paper.typeset import set_pdf
-from haywright.stack.probe import ProbeReport
-from haywright.way.office import Office
+from haywright.paper.yard import Core, Precision, YardSheet
 from haywright.words import Reader
 
-STEPS = ("probe", "walk", "unreached", "core", "outside", "bag", "whole", "seal", "send")
-CAUTIONS = ("drill", "stack", "hot", "dust")
+STEPS = ("probe", "core", "outside", "unreached")
 BLANKS = ("date", "sampler", "helper", "code", "weight", "sent")
-
-
-@dataclass(frozen=True, slots=True)
-class Core:
-    """The bale and the core into it; lengths in m.
-
-    Parameters
-    ----------
-    kind
-        "round" (core from the curved side) or "square" (core into the butt end).
-    across
-        Diameter of a round bale; length of a square one.
-    high
-        Height of a square bale.
-    length, start
-        Of the core, and how far under the surface it begins.
-    rind
-        Thickness of the weathered outside.
-    once
-        Core length that counts the outside once; ``None`` where it says nothing.
-    rind_factor
-        How many times the core counts the weathered outside.
-    bore
-        Inside diameter of the tip, when known.
-    """
-
-    kind: Literal["round", "square"]
-    across: float
-    length: float
-    high: float = 0.0
-    start: float = 0.0
-    rind: float = 0.0
-    once: float | None = None
-    rind_factor: float | None = None
-    bore: float | None = None
-
-
-def core_of(report: ProbeReport) -> Core:
-    """The core as a probe report judges it."""
-    bale, probe = report.package, report.probe
-    return Core(
-        kind="round" if bale.round else "square",
-        across=bale.diameter if bale.round else bale.length,
-        high=bale.height,
-        length=probe.length,
-        start=probe.start,
-        rind=report.outside.rind,
-        once=report.once,
-        rind_factor=report.factor,
-        bore=probe.bore,
-    )
-
-
-@dataclass(frozen=True, slots=True)
-class Precision:
-    """What the cores buy in one quantity.
-
-    Parameters
-    ----------
-    quantity
-        Dictionary name.
-    points
-        (cores, half-width in the quantity's unit).
-    target, floor
-        Half-width asked for; what the laboratory alone leaves.
-    rests_on
-        Whose spread between bales it is worked with.
-    relative
-        Whether half-widths are in per cent of the value.
-    """
-
-    quantity: str
-    points: tuple[tuple[int, float], ...]
-    target: float | None = None
-    floor: float | None = None
-    rests_on: Message | None = None
-    relative: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class YardSheet:
-    """Everything the printed plan says; made from a sampling plan and its probe.
-
-    Parameters
-    ----------
-    office, lot, lot_name, ranch, made_on
-        Whose plan of which lot, and when it was made.
-    bales, cores_per_bale
-        Bales in the lot, and cores from each picked bale.
-    faces
-        The stack, with the picked bales in walking order.
-    core
-        The bale and the probe.
-    precision
-        One quantity, when its spread is known.
-    sentence, reason, standing
-        As on a page: what to do; why so many; rule, seed, source.
-    rectangular, flat
-        How bales are drawn on the map.
-    confidence
-        Of the half-widths [fraction].
-    bags
-        Bags by field part: part and its bales; empty for one bag.
-    cautions
-        Of this plan, before those that every plan carries.
-    """
-
-    office: Office
-    lot: str
-    bales: int
-    faces: tuple[Face, ...]
-    core: Core
-    lot_name: str = ""
-    ranch: str = ""
-    made_on: date | None = None
-    cores_per_bale: int = 1
-    precision: Precision | None = None
-    sentence: tuple[Message, ...] = ()
-    reason: Message | None = None
-    standing: tuple[Message, ...] = ()
-    rectangular: bool = False
-    flat: float = 0.5
-    confidence: float = 0.9
-    bags: tuple[tuple[str, tuple[int, ...]], ...] = ()
-    cautions: tuple[Message, ...] = ()
-
-    @property
-    def picked(self) -> list[int]:
-        """Numbers of the picked bales in walking order."""
-        found = [b for face in self.faces for b in face.bales if b.state is State.PICKED]
-        return [b.number for b in sorted(found, key=lambda b: b.walk or 0)]
-
-    @property
-    def unreached(self) -> list[int]:
-        """Numbers of the bales that could not be reached."""
-        return [b.number for f in self.faces for b in f.bales if b.state is State.UNREACHED]
 
 
 def plan_pdf(yard: YardSheet, reader: Reader) -> bytes:
@@ -181,11 +38,16 @@ def plan_data(yard: YardSheet, reader: Reader) -> dict[str, Any]:
     made = [words("paper.plan.made", day=words.day(yard.made_on))] if yard.made_on else []
     sections = [
         _map_section(yard, words),
-        _bags_section(yard, words),
         _core_section(yard, words),
+        _bags_section(yard, words),
         _precision_section(yard, words),
-        blocks.section(words("paper.plan.steps"), blocks.ticks(_steps(yard, words))),
+        _walk_section(yard, words),
+        blocks.section(
+            words("paper.plan.steps" if yard.core else "paper.plan.field_steps"),
+            blocks.ticks(_steps(yard, words)),
+        ),
         _caution_section(yard, words),
+        _notes_section(yard, words),
         blocks.section(
             words("paper.plan.fill"),
             blocks.blanks([words(f"paper.plan.blank.{b}") for b in BLANKS]),
@@ -204,7 +66,7 @@ def plan_data(yard: YardSheet, reader: Reader) -> dict[str, Any]:
         "mark": None,
         "verdict": words.every(yard.sentence) or [_sentence(yard, words)],
         "lede": words.said(yard.reason) if yard.reason else _reason(yard, words),
-        "standing": words.every(yard.standing),
+        "standing": [" ".join(words.every(yard.standing))] if yard.standing else [],
         "sections": [one for one in sections if one is not None],
         "foot": {
             "left": ", ".join(p for p in (words("paper.plan.title", lot=name), yard.ranch) if p),
@@ -215,10 +77,14 @@ def plan_data(yard: YardSheet, reader: Reader) -> dict[str, Any]:
 
 
 def _sentence(yard: YardSheet, words: Speaker) -> str:
+    if yard.core is None:
+        return words("paper.plan.cut", places=yard.places)
     return words("paper.plan.sentence", cored=len(yard.picked), bales=yard.bales)
 
 
 def _reason(yard: YardSheet, words: Speaker) -> str:
+    if yard.core is None:
+        return words("paper.plan.cut_why")
     where = words(f"paper.plan.into.{yard.core.kind}")
     depth = _length(yard.core.length, words)
     return words("paper.plan.depth", n=yard.cores_per_bale, depth=depth, where=where)
@@ -229,7 +95,9 @@ def _length(metres: float, words: Speaker, digits: int = 0) -> str:
     return words("paper.amount", amount=Amount(metres, "m", digits=digits))
 
 
-def _map_section(yard: YardSheet, words: Speaker) -> blocks.Block:
+def _map_section(yard: YardSheet, words: Speaker) -> blocks.Block | None:
+    if not yard.faces:
+        return None
     head = tuple(words(f"paper.plan.map.{c}") for c in ("walk", "bale", "face", "tier"))
     described = words(
         "paper.plan.map.described",
@@ -261,12 +129,41 @@ def _map_section(yard: YardSheet, words: Speaker) -> blocks.Block:
 def _bags_section(yard: YardSheet, words: Speaker) -> blocks.Block | None:
     if len(yard.bags) < 2:
         return None
-    rows = [(part, ", ".join(map(str, numbers))) for part, numbers in yard.bags]
+    rows = [
+        (words("paper.plan.bags.number", number=n, part=part) if part
+         else words("paper.plan.bags.plain", number=n), ", ".join(map(str, numbers)))
+        for n, (part, numbers) in enumerate(yard.bags, 1)
+    ]  # fmt: skip
     head = [words("paper.plan.bags.part"), words("paper.plan.bags.bales")]
     return blocks.section(
         words("paper.plan.bags.head"), blocks.table(head, rows, align="ll", widths=(1, 3)),
         note=words("paper.plan.bags.note"),
     )  # fmt: skip
+
+
+def _walk_section(yard: YardSheet, words: Speaker) -> blocks.Block | None:
+    """Where on each bale to core it, where that is drawn by chance too."""
+    if not yard.clocks:
+        return None
+    rows = [
+        (str(n), str(bale), words("paper.plan.walk.hour", hour=yard.clocks[bale]))
+        for n, bale in enumerate(yard.picked, 1)
+        if bale in yard.clocks
+    ]
+    head = [words(f"paper.plan.walk.{c}") for c in ("order", "bale", "clock")]
+    third = -(-len(rows) // 3)
+    parts = [rows[n : n + third] for n in range(0, len(rows), third)]
+    tables = [[blocks.table(head, part, align="lrl", widths=(1, 1, 1.6))] for part in parts]
+    return blocks.section(
+        words("paper.plan.walk.head"), blocks.beside(*tables), note=words("paper.plan.walk.note")
+    )
+
+
+def _notes_section(yard: YardSheet, words: Speaker) -> blocks.Block | None:
+    said = list(dict.fromkeys(words.every(yard.notes)))
+    if not said:
+        return None
+    return blocks.section(words("paper.plan.know"), *(blocks.text(t, kind="small") for t in said))
 
 
 def core_picture(core: Core, words: Speaker, **size: Any) -> Picture:
@@ -300,8 +197,10 @@ def core_picture(core: Core, words: Speaker, **size: Any) -> Picture:
                               start=core.start, **size)  # fmt: skip
 
 
-def _core_section(yard: YardSheet, words: Speaker) -> blocks.Block:
+def _core_section(yard: YardSheet, words: Speaker) -> blocks.Block | None:
     core = yard.core
+    if core is None:
+        return None
     drawn = core_picture(core, words, width=200)
     said: list[blocks.Block] = [blocks.text(words(f"paper.plan.core.how.{core.kind}"))]
     if core.rind_factor is not None and core.rind:
@@ -327,23 +226,24 @@ def precision_picture(yard: YardSheet, words: Speaker, **size: Any) -> Picture |
     one = yard.precision
     if one is None:
         return None
-    cores = len(yard.picked) * yard.cores_per_bale
+    cores = one.at or len(yard.picked) * yard.cores_per_bale
     at = dict(one.points)
     half = _half(at[cores], one, words)
     rows = [(words.count(n), _half(h, one, words)) for n, h in one.points]
+    kind = "cores" if yard.core else "places"
     unit = "%" if one.relative else words.unit(one.quantity)
     said = ChartWords(
         title=words("paper.plan.buys.title"),
         description=words("paper.plan.buys.described", n=cores, half=half),
-        x=words("paper.plan.buys.cores"),
+        x=words(f"paper.plan.buys.{kind}"),
         y=words("paper.plan.buys.axis", quantity=words.name(one.quantity), unit=unit),
-        twin=Table((words("paper.plan.buys.cores"), words("paper.plan.buys.half")), tuple(rows)),
+        twin=Table((words(f"paper.plan.buys.{kind}"), words("paper.plan.buys.half")), tuple(rows)),
     )
     return half_width_chart(
         one.points,
         said,
         chosen=cores,
-        chosen_words=words("paper.plan.buys.chosen", n=cores, half=half),
+        chosen_words=words(f"paper.plan.buys.chosen.{kind}", n=cores, half=half),
         target=one.target,
         target_words="" if one.target is None
         else words("paper.plan.buys.target", half=_half(one.target, one, words)),
@@ -368,24 +268,31 @@ def _precision_section(yard: YardSheet, words: Speaker) -> blocks.Block | None:
     said.append(blocks.text(words("paper.plan.buys.note", chances=chances), kind="small"))
     if yard.precision.rests_on is not None:
         said.append(blocks.text(words.said(yard.precision.rests_on), kind="small"))
-    return blocks.section(
-        words("paper.plan.buys.head"), *said, note=words.name(yard.precision.quantity)
-    )
+    head = "paper.plan.buys.head" if yard.core else "paper.plan.buys.head_places"
+    return blocks.section(words(head), *said, note=words.name(yard.precision.quantity))
 
 
 def _steps(yard: YardSheet, words: Speaker) -> list[blocks.Cell]:
-    wanted = [s for s in STEPS if s != "outside" or yard.core.rind > 0]
-    return [
-        words(f"paper.plan.step.{s}.{yard.core.kind}" if s == "core" else f"paper.plan.step.{s}")
+    """What every yard asks for around what the form of the lot asks for."""
+    core = yard.core
+    own = words.every(yard.steps)
+    if core is None:
+        return list(own)
+    wanted = [s for s in STEPS if s != "outside" or core.rind > 0]
+    first = [
+        words(f"paper.plan.step.{s}.{core.kind}" if s == "core" else f"paper.plan.step.{s}")
         for s in wanted
     ]
+    return [*first, *own]
 
 
-def _caution_section(yard: YardSheet, words: Speaker) -> blocks.Block:
-    said = [*words.every(yard.cautions), *cautions_at_the_stack(words)]
+def _blanks_section(words: Speaker) -> blocks.Block:
+    lines = blocks.blanks([words(f"paper.plan.blank.{one}") for one in BLANKS])
+    return blocks.section(words("paper.plan.fill"), lines)
+
+
+def _caution_section(yard: YardSheet, words: Speaker) -> blocks.Block | None:
+    if not yard.cautions:
+        return None
+    said = list(dict.fromkeys(words.every(yard.cautions)))
     return blocks.section(words("paper.mind"), blocks.caution(words("paper.caution"), said))
-
-
-def cautions_at_the_stack(words: Speaker) -> Sequence[str]:
-    """What every plan says about drills, stacks, hot hay and dust."""
-    return [words(f"paper.plan.caution.{one}") for one in CAUTIONS]

@@ -92,8 +92,9 @@ def stack_map(
     strips = [strip for face in faces for strip in _strips(face, int(width / least), words.part)]
     widest = max((_columns(strip.bales) for strip in strips), default=1)
     bale = min(width / widest, text * 3.6)
-    step = bale * flat if rectangular else bale * math.sqrt(3) / 2
-    heights = [_height(strip, bale=bale, step=step, text=text) for strip in strips]
+    step = max(bale * flat, text * 1.6) if rectangular else bale * math.sqrt(3) / 2
+    one = step if rectangular else bale
+    heights = [_height(strip, bale=one, step=step, text=text) for strip in strips]
     canvas = Canvas(width, sum(heights), palette)
     top = 0.0
     for strip, height in zip(strips, heights, strict=True):
@@ -159,7 +160,8 @@ def _draw_face(
     text: float,
     rectangular: bool,
 ) -> None:
-    ground = top + _height(face, bale=bale, step=step, text=text) - text * 1.2
+    one_high = step if rectangular else bale
+    ground = top + _height(face, bale=one_high, step=step, text=text) - text * 1.2
     canvas.text(0, top + text * 1.2, face.name, size=text * 1.1, weight=600)
     if face.note:
         canvas.text(
