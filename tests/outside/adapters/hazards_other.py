@@ -2,7 +2,16 @@
 
 from __future__ import annotations
 
-from haywright.bunk.hazards import copper, heat_damage, insects, minerals, moulds, sulfur, tolerable
+from haywright.bunk.hazards import (
+    copper,
+    heat_damage,
+    insects,
+    minerals,
+    moulds,
+    sulfur,
+    tolerable,
+    water,
+)
 from haywright.bunk.hazards.finding import high
 from haywright.bunk.ration.feed import Diet, RationFeed
 from haywright.bunk.requirements.vitamins import vitamin_a_by_intake, vitamin_a_of_carotene
