@@ -107,6 +107,21 @@ def from_no3n(no3n: float, printed_unit: str) -> float:
     return convert(convert_form(no3n, NitrateForm.NO3_N, form), "mg/kg", unit)
 
 
+def printed_over_exact(printed: float, no3n: float, *, form: NitrateForm) -> float:
+    """How far a table that prints one band in two forms disagrees with itself; 1 is agreement.
+
+    Parameters
+    ----------
+    printed
+        The edge as printed in ``form`` [ppm].
+    no3n
+        The same edge as printed in nitrate-nitrogen [ppm NO3-N], taken as the master.
+    form
+        Form of ``printed``.
+    """
+    return printed / convert_form(no3n, NitrateForm.NO3_N, form)
+
+
 @lru_cache(maxsize=1)
 def guides() -> Mapping[str, Guide]:
     """Every guide by id, in the order of the table."""

@@ -65,3 +65,21 @@ def per_kilogram(salt: Any) -> Any:
         [g per 100 lb of body weight].
     """
     return 1000 * salt / (100 * convert(1.0, "lb", "kg"))
+
+
+def per_hundred_pounds(nitrate_mass: Any, weight: Any) -> Any:
+    """The daily amount per 100 lb of body weight, as dose guides print it.
+
+    Parameters
+    ----------
+    nitrate_mass
+        Feed and water together [g NO3-N/day].
+    weight
+        Body weight [kg].
+
+    Returns
+    -------
+    float or array
+        [g NO3-N per 100 lb and day].
+    """
+    return nitrate_mass / convert(weight, "kg", "cwt")

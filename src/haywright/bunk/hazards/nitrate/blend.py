@@ -35,6 +35,19 @@ def ration_nitrate(share: Any, high: Any, rest: Any) -> Any:
     return share * high + (1 - share) * rest
 
 
+def mean_nitrate(amounts: Any, levels: Any) -> Any:
+    """Nitrate of a mix of any number of feeds: the mean weighted by dry matter.
+
+    Parameters
+    ----------
+    amounts
+        Of each feed [any mass of DM].
+    levels
+        Their nitrate [mg/kg of DM, one form].
+    """
+    return np.average(levels, weights=amounts, axis=-1)
+
+
 @equation(
     name="Share of a hay that keeps a ration at a target",
     output=("feed_share", "fraction", "ration dry matter"),
