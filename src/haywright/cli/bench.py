@@ -65,6 +65,44 @@ def _tail(report: BatchReport, written: Path) -> list[str | Message]:
 
 @app.command()
 @command_errors
+def begin(
+    folder: Annotated[Path, typer.Argument(help="Folder of the batch; it must not exist yet.")],
+    determination: Annotated[
+        str, typer.Option("--of", help="What is determined, such as nitrate or dry_matter.")
+    ],
+    method: Annotated[str, typer.Option("--by", help="Its method; see: haywright bench methods.")],
+    bag: Annotated[
+        list[str] | None, typer.Option("--bag", help="Code of a bag. May be given several times.")
+    ] = None,
+    day: Annotated[
+        str, typer.Option("--day", help="Day of the run, such as 2026-09-22; today if left out.")
+    ] = "",
+    json: Json = False,
+) -> None:
+    """Lay out a batch to fill in: its form, and a table with a row for each position."""
+    from datetime import date
+
+    from haywright.files.batch_forms import batch_forms
+    from haywright.files.reading import write_atomic
+    from haywright.measure.errors import Refused
+    from haywright.measure.message import message
+
+    if folder.exists():
+        raise Refused("folder", folder, key="bench.file.folder_exists")
+    try:
+        run_on = date.fromisoformat(day) if day else date.today()  # noqa: DTZ011 - the bench's day
+    except ValueError:
+        raise Refused("--day", day, key="files.day") from None
+    written = []
+    for name, text in batch_forms(determination, method, bags=bag or (), run_on=run_on).items():
+        write_atomic(folder / name, text)
+        written.append(str(folder / name))
+    lines = [message("bench.form.written", path=path) for path in written]
+    answer({"written": written}, lines, json=json)
+
+
+@app.command()
+@command_errors
 def methods(
     determination: Annotated[
         str, typer.Argument(help="One determination, such as nitrate; all when left out.")
