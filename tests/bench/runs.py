@@ -1,0 +1,87 @@
+"""Runs of a bench made for the tests: readings worked backwards from a known truth."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from haywright.bag.codes import BagCode
+from haywright.bench.batch import Batch, CheckMaterial, Equipment, Position, PositionKind
+from haywright.measure.estimate import Estimate, Source
+from haywright.measure.result import Result
+
+DAY = date(2026, 9, 22)
+BAG, OTHER = (str(BagCode("HRN", n)) for n in (12, 13))
+K = PositionKind
+BALANCE = Equipment("balance", "balance 1", DAY, ((50.0, 50.0001),), tolerance=0.001)
+OVEN = Equipment("oven", "oven 2", DAY, ((105.0, 104.5),))
+FURNACE = Equipment("furnace", "furnace 1", DAY, ((600.0, 602.0),))
+DISPENSER = Equipment("dispenser", "bottle top 3", DAY, ((30.0, 30.02),), half_width=0.1)
+REAGENT = Equipment("reagent", "color reagent", lot="7", expires=date(2027, 1, 1))
+LAB_DM = 93.4
+
+
+def dried(*bags, lab_dm=LAB_DM, u=0.2):
+    """Earlier results: the laboratory dry matter of each bag."""
+    return {
+        bag: {
+            "lab_dm": Result(
+                "lab_dm", Estimate.of(lab_dm, {Source(f"lab_dm:{bag}"): u}), "%", report="dm"
+            )
+        }
+        for bag in bags
+    }
+
+
+def run_of(kinds):
+    """Positions in order from (kind, sample, readings[, replicate[, attempt]])."""
+    return tuple(
+        Position(order, kind, sample, readings, *more)
+        for order, (kind, sample, readings, *more) in enumerate(kinds, 1)
+    )
+
+
+STRENGTHS = (0.5, 1.0, 2.0, 5.0, 10.0)
+SLOPE, INTERCEPT = 0.31, 0.004
+VOLUME = 30.0
+
+
+def peak(strength):
+    return INTERCEPT + SLOPE * strength
+
+
+def cup(no3n, *, grams=0.3, dilution=1.0, lab_dm=LAB_DM, blank=0.05):
+    """What a portion of hay of so much NO3-N [mg/kg dry matter] reads, diluted."""
+    extract = no3n * lab_dm / 100.0 * grams / VOLUME + blank
+    return {"sample_g": grams, "peak": peak(extract / dilution), "dilution": dilution}
+
+
+def nitrate(*samples, blank=0.05, standards=None, name="2026-09-22-nitrate", **more):
+    """A nitrate run around some samples, with its controls all in order unless told otherwise."""
+    noise = (0.001, -0.001, 0.001, -0.001, 0.0005)
+    made = standards or [
+        (K.STANDARD, f"std {c:g}", {"known_mg_per_l": c, "peak": peak(c) + e})
+        for c, e in zip(STRENGTHS, noise, strict=True)
+    ]
+    check = (K.VERIFICATION, "mid", {"known_mg_per_l": 2.0, "peak": peak(2.02)})
+    fields = {
+        "id": name,
+        "determination": "nitrate",
+        "method": "flow_injection",
+        "run_on": DAY,
+        "positions": run_of(
+            [
+                *made,
+                (K.BLANK, "method blank", {"peak": peak(blank)}),
+                check,
+                (K.CHECK, "oat check", cup(900.0)),
+                *samples,
+                check,
+            ]
+        ),
+        "choices": {"extractant": "acetic_acid_2pct", "extract_volume_ml": VOLUME},
+        "equipment": (BALANCE, DISPENSER, REAGENT),
+        "checks": {
+            "oat check": CheckMaterial("oat check", {"nitrate_n": 900.0}, {"nitrate_n": 30.0}, LAB_DM)
+        },
+    }
+    return Batch(**(fields | more))
