@@ -13,13 +13,7 @@ from haywright.bunk.hazards.nitrate import told
 from haywright.bunk.hazards.nitrate.ask import asked
 from haywright.bunk.hazards.nitrate.doubt import Sampling
 from haywright.bunk.hazards.nitrate.lookup import says
-from haywright.bunk.hazards.nitrate.question import (
-    Fed,
-    How,
-    NitrateQuestion,
-    Rest,
-    planning_spread,
-)
+from haywright.bunk.hazards.nitrate.question import Fed, How, NitrateQuestion, Rest, planning_spread
 from haywright.bunk.hazards.nitrate.rules import rules
 from haywright.bunk.hazards.nitrate.settle import ways_to_settle
 from haywright.bunk.hazards.nitrate.shares import Limit
@@ -294,9 +288,7 @@ def test_the_same_hay_in_three_forms_gets_one_verdict() -> None:
 
 def test_as_received_is_restated_before_it_is_judged() -> None:
     dry = decide(asked(3409.1, unit="ppm NO3", basis="dry", animals="ewes"))
-    wet = decide(
-        asked(3000, unit="ppm NO3", basis="as received", animals="ewes", dry_matter=88.0)
-    )
+    wet = decide(asked(3000, unit="ppm NO3", basis="as received", animals="ewes", dry_matter=88.0))
     assert wet.x == pytest.approx(dry.x, rel=1e-4)
 
 

@@ -12,6 +12,8 @@ from haywright.measure.units import convert
 from haywright.sources.tables import load_toml
 
 READ = "read"
+# An edge is in the higher row; a value restated from another unit may fall short of it by dust.
+_DUST = 1e-12
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,7 +38,8 @@ class Row:
 
     def holds(self, value: float) -> bool:
         """Whether a value in the guide's unit lies in the row; an edge is in the higher one."""
-        return self.low <= value and (self.high is None or value < self.high)
+        above = value * (1.0 + _DUST)
+        return self.low <= above and (self.high is None or above < self.high)
 
 
 @dataclass(frozen=True, slots=True)

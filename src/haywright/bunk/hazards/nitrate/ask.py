@@ -6,6 +6,7 @@ import math
 
 from haywright.bunk.hazards.nitrate.blend import water_over_feed
 from haywright.bunk.hazards.nitrate.doubt import Sampling, Spread
+from haywright.bunk.hazards.nitrate.lookup import classes_of
 from haywright.bunk.hazards.nitrate.question import Fed, How, NitrateQuestion, Rest
 from haywright.bunk.hazards.nitrate.rules import rules
 from haywright.measure.basis import DRY_MATTER, DryMatters, parse_basis, rebase
@@ -46,7 +47,7 @@ def to_no3n_on_dry_matter(
     if not (value >= 0 and math.isfinite(value)):
         raise Refused("nitrate", value, ">= 0")
     no3n = convert(convert_form(value, form, NitrateForm.NO3_N), printed_unit, "mg/kg")
-    if no3n > convert(100.0, "%", "mg/kg"):
+    if convert(value, printed_unit, "%") > 100:
         raise Refused("nitrate", value, key="bunk.nitrate.over_all", unit=unit)
     return float(rebase(no3n, on, DRY_MATTER, dry=DryMatters(total=dry_matter)))
 
@@ -132,7 +133,7 @@ def asked(
     known = tuple(n for n, v in (("feed", rest), ("water", water)) if v is not None)
     return NitrateQuestion(
         result=exact(no3n),
-        classes=kind.classes,
+        classes=classes_of(kind),
         guide=guide_of(guide) if guide else default_guide(kind.species),
         how=_HOW[taken],
         sampling=Sampling(cored, bales, cores),

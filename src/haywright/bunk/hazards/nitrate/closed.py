@@ -18,7 +18,7 @@ import numpy as np
 
 from haywright.measure.register import equation
 
-_X = "mg/kg of dry matter"
+
 _SOURCE = "nitrate-spread"
 
 
@@ -89,7 +89,7 @@ def mixed_variance(between: Any, mixed: Any, bales: Any) -> Any:
     output=("nitrate_n", "mg/kg", "dry matter"),
     source=_SOURCE,
     mark="derived",
-    units={"x": _X, "v2": "", "z": ""},
+    units={"x": "mg/kg of dry matter", "v2": "", "z": ""},
 )
 def mean_bound(x: Any, v2: Any, z: Any) -> Any:
     """X exp(v^2/2 + z v).
@@ -111,7 +111,7 @@ def mean_bound(x: Any, v2: Any, z: Any) -> Any:
     output=("nitrate_n", "mg/kg", "dry matter"),
     source=_SOURCE,
     mark="derived",
-    units={"x": _X, "v2": "", "s2": "", "z": ""},
+    units={"x": "mg/kg of dry matter", "v2": "", "s2": "", "z": ""},
 )
 def bale_bound(x: Any, v2: Any, s2: Any, z: Any) -> Any:
     """X exp(v^2/2 - s^2/2 + z sqrt(s^2 + v^2)).
@@ -133,7 +133,7 @@ def bale_bound(x: Any, v2: Any, s2: Any, z: Any) -> Any:
     output=("chance", "fraction", ""),
     source=_SOURCE,
     mark="derived",
-    units={"x": _X, "v2": "", "line": _X},
+    units={"x": "mg/kg of dry matter", "v2": "", "line": "mg/kg of dry matter"},
 )
 def mean_over(x: Any, v2: Any, line: Any) -> Any:
     """1 - Phi((ln line - ln x - v^2/2) / v).
@@ -155,7 +155,7 @@ def mean_over(x: Any, v2: Any, line: Any) -> Any:
     output=("chance", "fraction", ""),
     source=_SOURCE,
     mark="derived",
-    units={"x": _X, "v2": "", "s2": "", "line": _X},
+    units={"x": "mg/kg of dry matter", "v2": "", "s2": "", "line": "mg/kg of dry matter"},
 )
 def bale_over(x: Any, v2: Any, s2: Any, line: Any) -> Any:
     """1 - Phi((ln line - ln x - v^2/2 + s^2/2) / sqrt(s^2 + v^2)).
@@ -177,7 +177,7 @@ def bale_over(x: Any, v2: Any, s2: Any, line: Any) -> Any:
     output=("chance", "fraction", ""),
     source=_SOURCE,
     mark="derived",
-    units={"x": _X, "edge": _X, "v2": "", "v2_later": "", "z": ""},
+    units={"x": "mg/kg of dry matter", "edge": "mg/kg of dry matter", "v2": "", "v2_later": "", "z": ""},
 )
 def settle_chance(x: Any, edge: Any, v2: Any, v2_later: Any, z: Any) -> Any:
     """Phi((ln L - z v' - mu)/e) + 1 - Phi((ln L + z v' - mu)/e), e^2 = v^2 - v'^2.

@@ -26,6 +26,7 @@ from haywright.measure.errors import Refused
 
 Floats = NDArray[np.float64]
 _NODES = 40
+_MEANS = 20
 
 
 @dataclass(frozen=True, slots=True)
@@ -289,15 +290,15 @@ def bales_over(
     """
     from scipy.special import bdtr, ndtr
 
-    points, weights = np.polynomial.hermite_e.hermegauss(_NODES)
+    points, weights = np.polynomial.hermite_e.hermegauss(_MEANS)
     weights = weights / weights.sum()
     log_mean = says.mean_centre[:, None] + points[None, :] * np.sqrt(says.v2)[:, None]
     sd = np.sqrt(np.maximum(says.s2, np.finfo(float).tiny))[:, None]
     share = ndtr(-(math.log(line) - log_mean + says.s2[:, None] / 2) / sd)
     joint = says.weights[:, None] * weights[None, :]
     expected = bales * float((joint * share).sum())
-    counts = np.arange(bales + 1)
-    below = np.array([float((joint * bdtr(k, bales, share)).sum()) for k in counts])
+    counts = np.arange(bales + 1)[:, None]
+    below = bdtr(counts, bales, share.ravel()[None, :]) @ joint.ravel()
     low = int(np.searchsorted(below, (1 - chance) / 2))
     high = int(np.searchsorted(below, (1 + chance) / 2))
     return expected, min(low, bales), min(high, bales)

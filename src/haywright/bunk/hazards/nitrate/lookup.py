@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from haywright.measure.errors import Refused, UnknownName
+from haywright.sources.animals import Animals
 from haywright.sources.guides import Guide, Row
 
 CLASSES = (
@@ -17,8 +18,10 @@ CLASSES = (
     "sheep",
     "goat",
     "horse",
+    "mare_or_foal",
     "all",
 )
+HORSES = ("horse", "mare_or_foal")
 BORROW = ("young", "stressed")
 
 
@@ -80,11 +83,38 @@ def checked_classes(classes: Iterable[str]) -> tuple[str, ...]:
     for one in given:
         if one not in CLASSES:
             raise UnknownName("animals", one, CLASSES)
-    if "horse" in given:
-        return ("horse",)
+    for horse in reversed(HORSES):
+        if horse in given:
+            return (horse,)
     if "all" in given or {"pregnant", "non_pregnant"} & set(given):
         return given
     return ("pregnant", *given)
+
+
+def classes_of(
+    stock: Animals, *, pregnant: bool | None = None, stressed: bool = False, young: bool = False
+) -> tuple[str, ...]:
+    """The classes of a kind of stock, with what is known of these animals.
+
+    A horse is only a horse; no guide here answers for a mare in foal or a foal.
+
+    Parameters
+    ----------
+    stock
+        Kind of stock.
+    pregnant
+        ``None`` leaves it to the kind, which counts unknown as bred.
+    stressed, young
+        Whether they are.
+    """
+    if not stock.ruminant:
+        return ("mare_or_foal",) if {"mare_in_foal", "growing"} & set(stock.traits) else ("horse",)
+    found = list(stock.classes)
+    if pregnant is not None:
+        found = [one for one in found if one not in ("pregnant", "non_pregnant")]
+        found.insert(0, "pregnant" if pregnant else "non_pregnant")
+    found += [name for name, here in (("young", young), ("stressed", stressed)) if here]
+    return checked_classes(found)
 
 
 def says(guide: Guide, no3n: float, classes: Iterable[str]) -> Says:
@@ -113,7 +143,7 @@ def says(guide: Guide, no3n: float, classes: Iterable[str]) -> Says:
         lent = [row for row in band if row.animal_class == "pregnant"]
         borrowed = bool(lent)
         found += lent
-    if not found and "horse" not in mine:
+    if not found and not set(HORSES) & set(mine):
         found = [row for row in band if row.animal_class == "all"]
     numbered = [row for row in found if row.share is not None]
     ruling = sorted(numbered, key=lambda row: row.share or 0.0) or found

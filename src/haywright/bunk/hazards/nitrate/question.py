@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from haywright.bunk.hazards.nitrate.doubt import Laboratory, Sampling, Spread
-from haywright.bunk.hazards.nitrate.lookup import checked_classes
+from haywright.bunk.hazards.nitrate.lookup import HORSES, checked_classes
 from haywright.bunk.hazards.nitrate.rules import rules
 from haywright.measure.errors import Refused
 from haywright.measure.estimate import Estimate
@@ -135,7 +135,7 @@ class NitrateQuestion:
     @property
     def horse(self) -> bool:
         """Whether these are horses."""
-        return "horse" in self.all_classes
+        return bool(set(HORSES) & set(self.all_classes))
 
     @property
     def tender(self) -> bool:

@@ -99,8 +99,8 @@ class NitrateVerdict:
         What would settle a case too close to call.
     many_bad
         Half a bale or more expected over the line for all.
-    hill
-        One value per bale for the drawing [mg/kg NO3-N of DM].
+    bag
+        What the bag says of its bales.
     """
 
     question: NitrateQuestion
@@ -119,7 +119,7 @@ class NitrateVerdict:
     over: tuple[OverLine, ...] = ()
     settle: tuple[Settle, ...] = ()
     many_bad: bool = False
-    hill: tuple[float, ...] = ()
+    bag: BagSays | None = None
 
     @property
     def too_close(self) -> bool:
@@ -146,6 +146,12 @@ class NitrateVerdict:
     def hopeless(self) -> bool:
         """Too close to call, and no number of cores or second laboratory would likely settle it."""
         return self.too_close and all(one.chance < HOPELESS for one in self.settle)
+
+    @property
+    def hill(self) -> tuple[float, ...]:
+        """One value per bale of the lot for the drawing [mg/kg NO3-N of DM]."""
+        bales = self.question.sampling.bales
+        return hill(self.bag, bales) if self.bag is not None and bales else ()
 
     def share_fed(self, fed: Fed) -> float | None:
         """The share for another way of feeding.
@@ -263,7 +269,7 @@ def decide(q: NitrateQuestion) -> NitrateVerdict:
         over=over,
         settle=_settle(q, bag.x, guided),
         many_bad=any(o.line == r.line_all and o.expected >= r.many for o in over),
-        hill=hill(bag, q.sampling.bales) if q.sampling.bales else (),
+        bag=bag,
     )
 
 
