@@ -1,12 +1,18 @@
-"""For every test: no socket leaves the machine; the slow ones run last."""
+"""For every test: no socket leaves the machine, none is timed; the slow ones run last."""
 
 from __future__ import annotations
 
 import socket
 
 import pytest
+from hypothesis import settings
 
 LOOPBACK = ("127.", "::1", "localhost", "0.0.0.0")  # noqa: S104 - compared with, never bound
+
+
+# No test is timed: a busy machine is not a wrong answer.
+settings.register_profile("house", deadline=None)
+settings.load_profile("house")
 
 
 def pytest_configure(config):

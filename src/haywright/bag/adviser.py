@@ -18,6 +18,7 @@ from haywright.sources.animals import Animals, animals
 from haywright.sources.crops import Crop, Event, Weed, crop, event, weed
 from haywright.sources.named import NamedTable
 from haywright.sources.tables import load_toml
+from haywright.stack.lot import Lot
 
 Need = Literal["must", "should", "basic", "note"]
 Form = Literal["cured_hay", "standing_crop", "cornstalks", "baleage", "green_chop", "silage"]
@@ -87,6 +88,38 @@ class AdviceQuestion:
                 raise Refused(word, share, key="bag.advise.weed_share")
         if self.cp is not None and not 0 <= self.cp <= 100:
             raise Refused("cp", self.cp, key="bag.advise.cp")
+
+    @classmethod
+    def of_lot(
+        cls,
+        lot: Lot,
+        *,
+        animals: tuple[str, ...] = (),
+        condition: tuple[str, ...] = (),
+        places: tuple[str, ...] = (),
+        cp: float | None = None,
+    ) -> AdviceQuestion:
+        """The question that a lot asks.
+
+        Parameters
+        ----------
+        lot
+            Crop, events, weeds, form and purpose come from it.
+        animals, condition, places
+            Who will eat it, what was seen at the bag, what the country is like.
+        cp
+            Crude protein already known [% of DM].
+        """
+        return cls(
+            crops=lot.crops,
+            events=tuple(dict.fromkeys((*lot.events, *condition))),
+            weeds=lot.weeds,
+            animals=animals,
+            form=lot.form,
+            purpose=lot.purpose,
+            places=places,
+            cp=cp,
+        )
 
     @cached_property
     def known_crops(self) -> tuple[Crop, ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
@@ -43,7 +44,14 @@ def _weeds(text: str) -> dict[str, float | None]:
 def advise(
     crop: Annotated[
         str, typer.Option(help="What the hay is: oats, alfalfa, sorghum-sudan. Several: a,b.")
-    ],
+    ] = "",
+    lot: Annotated[
+        Path | None,
+        typer.Option(help="Or a lot’s form, lots/NAME.toml, for crop and weeds."),
+    ] = None,
+    bag: Annotated[
+        Path | None, typer.Option(help="A bag’s form, bags/CODE.toml: its tests are those ordered.")
+    ] = None,
     events: Annotated[
         str,
         typer.Option(
@@ -58,8 +66,8 @@ def advise(
     ] = "",
     form: Annotated[
         str,
-        typer.Option(help="cured_hay, standing_crop, cornstalks, baleage, green_chop or silage."),
-    ] = "cured_hay",
+        typer.Option(help="cured-hay, standing-crop, cornstalks, baleage, green-chop or silage."),
+    ] = "cured-hay",
     purpose: Annotated[str, typer.Option("--for", help="feed or sale.")] = "feed",
     place: Annotated[
         str, typer.Option(help="The country: sulfate-water, molybdenum, high-selenium ...")
@@ -79,20 +87,35 @@ def advise(
     from haywright.bag.adviser import AdviceQuestion, by_test, not_tested
     from haywright.bag.adviser import advise as advice_for
 
-    question = AdviceQuestion(
-        crops=_words(crop),
-        events=_words(events),
-        weeds=_weeds(weeds),
-        animals=_words(animals),
-        form=form,  # type: ignore[arg-type]
-        purpose=purpose,  # type: ignore[arg-type]
-        places=_words(place),
-        cp=cp,
-    )
+    taken = None
+    if bag is not None:
+        from haywright.files.bags import read_bag
+
+        taken = read_bag(bag)
+    seen = (*_words(events), *(taken.condition if taken else ()))
+    known: dict[str, Any] = {"animals": _words(animals), "places": _words(place), "cp": cp}
+    if lot is not None:
+        from haywright.files.lots import read_lot
+        from haywright.measure.errors import Refused
+
+        for name, text in (("--crop", crop), ("--weeds", weeds)):
+            if text:
+                raise Refused(name, text, key="bag.advise.lot_or_crop")
+        question = AdviceQuestion.of_lot(read_lot(lot), condition=seen, **known)
+    else:
+        question = AdviceQuestion(
+            crops=_words(crop),
+            events=seen,
+            weeds=_weeds(weeds),
+            form=form.replace("-", "_"),  # type: ignore[arg-type]
+            purpose=purpose,  # type: ignore[arg-type]
+            **known,
+        )
     advice = advice_for(question)
     tests = by_test(advice)
     cautions = [one for one in advice if not one.tests]
-    missing = not_tested(advice, _words(ordered)) if ordered else []
+    orders = taken.tests if taken else _words(ordered)
+    missing = not_tested(advice, orders) if orders else []
     answer(
         _advice_json(tests, cautions, missing),
         _advice_lines(tests, cautions, missing),

@@ -11,6 +11,7 @@ from haywright.bag.bag import TAKEN, Bag
 from haywright.bag.codes import BagCode, read_code
 from haywright.bag.custody import HandOver, Journey, Stage, walked
 from haywright.bag.tests import lab_test
+from haywright.files.lots import bale_numbers
 from haywright.files.reading import Checked, missing_folder, read_toml
 from haywright.measure.errors import HaywrightError, Problems, Refused
 from haywright.sources.crops import event
@@ -126,20 +127,13 @@ def _known(
 def _bales(form: Checked) -> tuple[int, ...]:
     """Bale numbers: a list, or ranges as text: "3, 7, 12-15"."""
     given = form.raw("bales", default=())
-    parts = given.split(",") if isinstance(given, str) else given
-    if not isinstance(parts, list | tuple):
-        parts = [parts]
+    parts = given if isinstance(given, list | tuple) else [given]
     found: list[int] = []
     for part in parts:
-        first, _, last = str(part).strip().partition("-")
-        if isinstance(part, bool) or not first.isdigit() or (last and not last.isdigit()):
-            form.refuse("bales", part, key="bag.file.bale_numbers")
-            return ()
-        span = range(int(first), int(last or first) + 1)
-        if not span or len(found) + len(span) > _MOST_BALES:
-            form.refuse("bales", part, key="bag.file.bale_numbers")
-            return ()
-        found += span
+        try:
+            found += bale_numbers(str(part))
+        except Refused as error:
+            form.problems.append(_placed(error, form.place))
     return tuple(found)
 
 
