@@ -85,3 +85,71 @@ def nitrate(*samples, blank=0.05, standards=None, name="2026-09-22-nitrate", **m
         },
     }
     return Batch(**(fields | more))
+
+
+MG_N_PER_AREA = 0.0021
+BLANK_AREA = 13.0
+
+
+def burnt(nitrogen, *, mg=200.0, lab_dm=100.0):
+    """Area of a portion of so much nitrogen [% of dry matter]."""
+    area = nitrogen / 100.0 * lab_dm / 100.0 * mg / MG_N_PER_AREA + BLANK_AREA
+    return {"sample_mg": mg, "area": area}
+
+
+def combustion(*samples, drift=1.0, compound_n=9.58612, **more):
+    """A combustion run on EDTA with blanks, a check sample, and a check of the compound."""
+    fields = {
+        "id": "2026-09-22-nitrogen",
+        "determination": "nitrogen",
+        "method": "combustion",
+        "run_on": DAY,
+        "positions": run_of(
+            [
+                *((K.BLANK, "blank", {"area": BLANK_AREA + e}) for e in (-1.0, 0.0, 1.0)),
+                *((K.STANDARD, "edta", burnt(compound_n, mg=mg)) for mg in (98.0, 101.0, 100.0)),
+                (K.CHECK, "oat check", burnt(2.2, lab_dm=LAB_DM)),
+                *samples,
+                (K.VERIFICATION, "edta", burnt(compound_n / drift, mg=99.0)),
+            ]
+        ),
+        "choices": {"compound": "edta"},
+        "equipment": (BALANCE, REAGENT),
+        "checks": {"oat check": CheckMaterial("oat check", {"cp": 13.75}, {"cp": 0.3}, LAB_DM)},
+    }
+    return Batch(**(fields | more))
+
+
+def crucible(share, *, free=None, grams=0.5, tare=30.8812, blank_gain=0.0, lab_dm=LAB_DM):
+    """Weighings of a portion of so much fiber [% of dry matter], ashed when ``free`` is given."""
+    dry_g = grams * lab_dm / 100.0
+    out = {
+        "crucible_g": tare,
+        "sample_g": grams,
+        "crucible_dry_g": tare + dry_g * share / 100.0 + blank_gain,
+    }
+    if free is not None:
+        out["crucible_ash_g"] = out["crucible_dry_g"] - dry_g * free / 100.0
+    return out
+
+
+def fiber(of, *samples, blank_gain=0.0, **more):
+    """An ADF or aNDF run in crucibles with two blanks and a check sample."""
+    blank = {"crucible_g": 30.9907, "crucible_dry_g": 30.9907 + blank_gain}
+    fields = {
+        "id": f"2026-09-22-{of}",
+        "determination": of,
+        "method": "crucible",
+        "run_on": DAY,
+        "positions": run_of(
+            [
+                (K.BLANK, "crucible", blank),
+                (K.BLANK, "crucible", blank),
+                (K.CHECK, "oat check", crucible(40.0, blank_gain=blank_gain)),
+                *samples,
+            ]
+        ),
+        "equipment": (BALANCE, OVEN),
+        "checks": {"oat check": CheckMaterial("oat check", {of: 40.0}, {of: 0.5}, LAB_DM)},
+    }
+    return Batch(**(fields | more))
