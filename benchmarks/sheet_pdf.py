@@ -11,14 +11,19 @@ from typing import Any
 from benchmarks.row import Row
 from haywright.bag.bag import Bag
 from haywright.bag.codes import BagCode
+from haywright.bunk.hazards.nitrate.doubt import Sampling
+from haywright.bunk.hazards.nitrate.question import NitrateQuestion, Rest
+from haywright.bunk.hazards.nitrate.verdict import NitrateVerdict, decide
 from haywright.measure.basis import AS_RECEIVED, DRY_MATTER
 from haywright.measure.estimate import Estimate, Source
 from haywright.measure.nitrate import NitrateForm
 from haywright.measure.result import Evidence, Result
-from haywright.paper.sheet_paper import About, Opening, sheet_data, sheet_pdf
+from haywright.paper.sheet_paper import About, sheet_data, sheet_pdf
 from haywright.paper.typeset import FONTS, TEMPLATES, printable
+from haywright.paper.verdict_matter import opening_of
 from haywright.sheet.sheet import Sheet, write_sheet
 from haywright.sources.crops import crop
+from haywright.sources.guides import guides
 from haywright.way.office import Office
 from haywright.words import Reader
 
@@ -33,6 +38,14 @@ ISSUED = date(2026, 10, 1)
 
 def a_sheet() -> Sheet:
     return write_sheet([_result(*one) for one in BAG], crop("oats"))
+
+
+def a_verdict(sheet: Sheet) -> NitrateVerdict:
+    guide = next(one for one in guides().values() if one.fully_read)
+    return decide(
+        NitrateQuestion(sheet.measured["nitrate_n"].estimate, ("pregnant",), guide,
+                        sampling=Sampling(20, 64), rest=Rest(140, 26), animals="Bred cows")
+    )  # fmt: skip
 
 
 def _result(name: str, value: float, u: float, method: str) -> Result:
@@ -77,20 +90,23 @@ def ROWS() -> Iterator[Row]:  # noqa: N802 - the name every benchmark uses
     import typst
 
     _FONTS.append(typst.Fonts(False, False, [FONTS]))  # noqa: FBT003 - system, embedded
-    sheet, reader, opening = a_sheet(), Reader(), Opening(restricted=True)
-    finished = json.dumps(printable(sheet_data(sheet, about(1), opening, reader)), sort_keys=True)
+    sheet, reader = a_sheet(), Reader()
+    verdict = a_verdict(sheet)
+    whole = sheet_data(sheet, about(1), opening_of(verdict, reader), reader)
+    finished = json.dumps(printable(whole), sort_keys=True)
     # every run sets a sheet of another number, so that nothing is found ready made
     ours, theirs = count(1000), count(2000)
 
     def from_objects() -> bytes:
-        return sheet_pdf(sheet, about(next(ours)), opening, reader)
+        return sheet_pdf(sheet, about(next(ours)), opening_of(verdict, reader), reader)
 
     def finished_document() -> bytes:
         number = f"Test sheet {next(theirs)}"
         return set_finished(finished.replace("Test sheet 1", number))
 
     def same() -> bool:
-        return sheet_pdf(sheet, about(1), opening, reader) == set_finished(finished)
+        mine = sheet_pdf(sheet, about(1), opening_of(verdict, reader), reader)
+        return mine == set_finished(finished)
 
     yield Row(
         name="one test sheet as PDF",
@@ -100,5 +116,5 @@ def ROWS() -> Iterator[Row]:  # noqa: N802 - the name every benchmark uses
         ours=from_objects,
         theirs=finished_document,
         equal=same,
-        note="from a written Sheet to bytes: words, drawings and JSON are ours",
+        note="from a written Sheet and its verdict to bytes: words, drawings, JSON are ours",
     )

@@ -16,8 +16,8 @@ from tests.paper.reading import SVG, drawing, words_in
 WORDS = ChartWords("A title", "What is to be seen", "Cores", "± points of protein",
                    Table(("Cores", "±"), (("20", "0.6"),)))  # fmt: skip
 BALES = [400 + 60 * n for n in range(60)]
-POSTS = [Post(2000, ("Bred cows", "a bale past 2,000"), ("about 33 of your 60 bales", "28 to 38")),
-         Post(4000, ("All cattle", "a bale past 4,000"))]  # fmt: skip
+POSTS = [Post(2000, "Bred cows: a bale past 2,000", "about 33 of your 60 bales, 28 to 38"),
+         Post(4000, "All stock: a bale past 4,000")]  # fmt: skip
 
 
 def hill(palette=PRINT, bales=BALES):

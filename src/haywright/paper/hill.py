@@ -12,15 +12,16 @@ from haywright.paper.svg import Picture
 from haywright.paper.tokens import PRINT, Palette
 
 MOST_RINGS = 120
+_LABEL = 2.7  # lines of text that the words of one post take, with room
 
 
 @dataclass(frozen=True, slots=True)
 class Post:
-    """A line a bale may stand past: where, two lines above it, two lines beside the bales."""
+    """A line a bale may stand past: where, whose line it is, and how many bales are past it."""
 
     at: float
-    above: tuple[str, str]
-    past: tuple[str, str] = ("", "")
+    above: str
+    past: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +71,8 @@ def hill_chart(
     bin_width = _bin(top / max(int(width / (text * 1.9)), 1), fence)
     stacked = _stacked(rings, bin_width, fence=fence)
     step = width * bin_width / top
-    high = max(step * (max(one["level"] for one in stacked) + 1), text * 6) + text * 5
+    tallest = max(one["level"] for one in stacked) + 1
+    high = step * tallest + text * (_LABEL * len(posts) + 2)
     values = [{**one, "y": (one["level"] + 0.5) * step} for one in stacked]
     frame = _Frame(top, high, text, palette)
     axis = _two_rows(other_form, words, text)
@@ -169,38 +171,36 @@ def _rings(values: list[Spec], axis: Spec, step: float, frame: _Frame) -> list[S
 
 
 def _fence(posts: Sequence[Post], frame: _Frame) -> list[Spec]:
+    """Posts with their words above them, each on a level of its own so that none collide."""
     if not posts:
         return []
     text, high, place = frame.text, frame.high, frame.place
-    ends = [{"x": p.at, "y": 0, "y2": high - text * 2.8} for p in posts]
-    first = min(p.at for p in posts)
-    rails = [{"x": first, "x2": frame.top, "y": high - text * drop} for drop in (3.4, 4)]
+    ordered = sorted(posts, key=lambda post: post.at)
+    ends = [{"x": p.at, "y": 0, "y2": high - text * _LABEL * (n + 1)}
+            for n, p in enumerate(ordered)]  # fmt: skip
+    under = high - text * _LABEL * len(ordered)
+    rails = [{"x": ordered[0].at, "x2": frame.top, "y": under - text * d} for d in (0.7, 1.3)]
+    ink = frame.palette.ink
     marks = [
-        layer("rule", ends, {**place, "y2": {"field": "y2"}}, strokeWidth=text / 3,
-              color=frame.palette.ink),
-        layer("rule", rails, {**place, "x2": {"field": "x2"}}, strokeWidth=text / 8,
-              color=frame.palette.ink),
-    ]  # fmt: skip
-    for n, post in enumerate(posts):
-        marks += _post_words(post, high - text * (6 + 3 * n), frame)
+        layer("rule", ends, {**place, "y2": {"field": "y2"}}, strokeWidth=text / 3, color=ink),
+        layer("rule", rails, {**place, "x2": {"field": "x2"}}, strokeWidth=text / 8, color=ink),
+    ]
+    for n, post in enumerate(ordered):
+        marks += _post_words(post, high - text * (_LABEL * n + 0.6), frame)
     return marks
 
 
-def _post_words(post: Post, beside: float, frame: _Frame) -> list[Spec]:
-    """What the line means above the post, how many bales are past it beside the post."""
-    text, side = frame.text, -1 if post.at > frame.top * 0.75 else 1
-    ink, warn = frame.palette.ink, frame.palette.warn
+def _post_words(post: Post, at: float, frame: _Frame) -> list[Spec]:
+    """Whose line it is, and under that how many bales are past it."""
+    align = "right" if post.at > frame.top * 0.75 else "left"
     lines = (
-        (post.above[0], frame.high - text, 600, ink, 0.0),
-        (post.above[1], frame.high - text * 2.2, 400, ink, 0.0),
-        (post.past[0], beside, 600, warn, text * 0.6),
-        (post.past[1], beside - text * 1.3, 400, warn, text * 0.6),
+        (post.above, at, 600, frame.palette.ink),
+        (post.past, at - frame.text * 1.2, 400, frame.palette.warn),
     )
     return [
-        layer("text", [{"x": post.at, "y": at, "t": said}], frame.place, baseline="middle",
-              fontWeight=weight, fill=colour, dx=side * aside,
-              align="left" if side > 0 else "right")
-        for said, at, weight, colour, aside in lines
+        layer("text", [{"x": post.at, "y": y, "t": said}], frame.place, baseline="middle",
+              fontWeight=weight, fill=colour, align=align)
+        for said, y, weight, colour in lines
         if said
     ]  # fmt: skip
 

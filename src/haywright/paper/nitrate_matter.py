@@ -162,23 +162,15 @@ def hill_picture(hill: Hill, words: Speaker, **size: Any) -> Picture:
     """The bales as a hill with a fence, with the table of bales past each line."""
     bales = len(hill.bales)
     factor = form_factor(NitrateForm.NO3_N, NitrateForm.NO3)
-    posts = [
-        Post(
-            one.line,
-            (words.said(one.whose), words("paper.nitrate.past", line=words.count(one.line))),
-            (words("paper.nitrate.about", n=_count(one.expected, words), bales=bales),
-             words("paper.range", low=words.count(one.low), high=words.count(one.high))),
-        )
-        for one in hill.over
-    ]  # fmt: skip
+    posts = [_post(one, bales, words) for one in hill.over]
     value, low, high = hill.bag
     bag = words(
         "paper.nitrate.bag",
         value=words.figure(value, "nitrate_n"),
         likely=words.between(low, high, "nitrate_n"),
     )
-    described = words("paper.nitrate.hill_described", bales=bales, past="; ".join(
-        f"{one.past[0]} {one.above[1]}" for one in posts))  # fmt: skip
+    past = "; ".join(f"{one.above}, {one.past}" for one in posts)
+    described = words("paper.nitrate.hill_described", bales=bales, past=past)
     return hill_chart(
         hill.bales,
         ChartWords(
@@ -194,6 +186,16 @@ def hill_picture(hill: Hill, words: Speaker, **size: Any) -> Picture:
         bag_words=bag,
         rows=[GuideRow(start, end, words.said(said)) for start, end, said in hill.rows],
         **size,
+    )
+
+
+def _post(one: BalesOver, bales: int, words: Speaker) -> Post:
+    likely = words("paper.range", low=words.count(one.low), high=words.count(one.high))
+    whose, line = words.said(one.whose), words.count(one.line)
+    return Post(
+        one.line,
+        words("paper.nitrate.past", whose=whose, line=line),
+        words("paper.nitrate.about", n=_count(one.expected, words), bales=bales, likely=likely),
     )
 
 
