@@ -81,7 +81,9 @@ def nitrate(*samples, blank=0.05, standards=None, name="2026-09-22-nitrate", **m
         "choices": {"extractant": "acetic_acid_2pct", "extract_volume_ml": VOLUME},
         "equipment": (BALANCE, DISPENSER, REAGENT),
         "checks": {
-            "oat check": CheckMaterial("oat check", {"nitrate_n": 900.0}, {"nitrate_n": 30.0}, LAB_DM)
+            "oat check": CheckMaterial(
+                "oat check", {"nitrate_n": 900.0}, {"nitrate_n": 30.0}, LAB_DM
+            )
         },
     }
     return Batch(**(fields | more))
@@ -151,5 +153,49 @@ def fiber(of, *samples, blank_gain=0.0, **more):
         ),
         "equipment": (BALANCE, OVEN),
         "checks": {"oat check": CheckMaterial("oat check", {of: 40.0}, {of: 0.5}, LAB_DM)},
+    }
+    return Batch(**(fields | more))
+
+DIGEST_ML = 50.0
+SOLUTION = {"ca": 10.0, "k": 10.0, "cu": 1.0}
+
+
+def digest(*, grams=0.5, dilution=1.0, lab_dm=LAB_DM, blank=0.0, **elements):
+    """Readings of a digest: major elements [% of dry matter], trace elements [mg/kg]."""
+    out = {"sample_g": grams, "dilution": dilution}
+    for element, level in elements.items():
+        mg_per_kg = level * (1.0 if element == "cu" else 10_000.0) * lab_dm / 100.0
+        out[f"{element}_mg_per_l"] = (mg_per_kg * grams / DIGEST_ML + blank) / dilution
+    return out
+
+
+def minerals(*samples, blank=0.0, **more):
+    """An ICP run with a digestion blank, a check sample and a solution read before and after."""
+    solution = (
+        K.VERIFICATION, "solution", {f"{e}_mg_per_l": c * 1.01 for e, c in SOLUTION.items()}
+    )  # fmt: skip
+    check = {"ca": 0.45, "k": 1.9, "cu": 6.0}
+    fields = {
+        "id": "2026-09-22-minerals",
+        "determination": "minerals",
+        "method": "icp",
+        "run_on": DAY,
+        "positions": run_of(
+            [
+                (K.BLANK, "digestion blank", {f"{e}_mg_per_l": blank for e in SOLUTION}),
+                solution,
+                (K.CHECK, "oat check", digest(blank=blank, **check)),
+                *samples,
+                solution,
+            ]
+        ),
+        "choices": {"digest_volume_ml": DIGEST_ML},
+        "equipment": (BALANCE, DISPENSER, REAGENT),
+        "checks": {
+            "oat check": CheckMaterial(
+                "oat check", check, {"ca": 0.02, "k": 0.08, "cu": 0.5}, LAB_DM
+            ),
+            "solution": CheckMaterial("solution", SOLUTION),
+        },
     }
     return Batch(**(fields | more))

@@ -10,6 +10,7 @@ import numpy as np
 from haywright.bag.mass import mass_lost
 from haywright.bench import calibration as cal
 from haywright.bench import control, dry_matter, equipment, gravimetry, nitrogen, scatter, solution
+from haywright.bench.performance import performance
 from haywright.bench.regression import least_squares, polynomial
 from haywright.measure.atoms import mass_share, molar_mass
 from haywright.measure.basis import from_dry_matter, to_dry_matter
@@ -151,6 +152,16 @@ def combustion(i):
         "drift_factor": drift,
         "n_pct": n,
         "cp_pct": nitrogen.crude_protein(n),
+    }
+
+
+def recovery_window(i):
+    found = performance(i["nicotinic_acid_n_pct"], i["theory_n_pct"], limit=i["limit_abs"])
+    return {
+        "mean_n_pct": found.mean,
+        "sd_n_pct": found.sd,
+        "recovery_pct": found.recovery,
+        "passes": found.passes,
     }
 
 
@@ -515,6 +526,7 @@ CASES = {
     )},
     "cp-from-n-dm": protein,
     "combustion-n-blank-calibration-drift": combustion,
+    "combustion-recovery-window": recovery_window,
     "kjeldahl-boric-acid": kjeldahl,
     "adicp-from-residue": bound,
     "adf-crucible": adf,
