@@ -189,16 +189,20 @@ class Curve:
         return self._scale * (powers @ self.fit.root)
 
     def amount(self, response: float) -> float:
-        """Amount at which the curve gives a response [unit of the signal]; nan when it never does."""
+        """Amount at which the curve gives a response [unit of the signal]; nan when never."""
         c = self.coefficients
         if self.model is not Model.QUADRATIC:
             return float(off_line(response, c.get(0, 0.0), c[1]))
         middle = (float(np.min(self.x)) + self.high) / 2.0
         with np.errstate(invalid="ignore"):
-            found = off_quadratic(response, c[0], c[1], c[2], math.copysign(1.0, self.slope(middle)))
+            found = off_quadratic(
+                response, c[0], c[1], c[2], math.copysign(1.0, self.slope(middle))
+            )
         return float(found)
 
-    def read(self, response: float, *, readings: int = 1, u_response: float | None = None) -> Reading:
+    def read(
+        self, response: float, *, readings: int = 1, u_response: float | None = None
+    ) -> Reading:
         """What a response says, with the doubt of the reading and of the curve apart.
 
         Parameters
@@ -213,7 +217,9 @@ class Curve:
         amount = self.amount(response)
         steep = self.slope(amount)
         if u_response is None:
-            u_response = self._scale / math.sqrt(_weight(self.weighting, amount, self.low) * readings)
+            u_response = self._scale / math.sqrt(
+                _weight(self.weighting, amount, self.low) * readings
+            )
         curve = -self._directions(amount) / steep
         single = u_response / steep
         se = math.hypot(single, float(np.linalg.norm(curve)))

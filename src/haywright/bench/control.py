@@ -181,7 +181,7 @@ def duplicates(
 ) -> Control:
     """The control that says what became of a bag's portions."""
     unit = quantity(analyte).unit
-    said = {
+    said: dict[str, Any] = {
         "sample": bag,
         "quantity": message("measure.quantity", id=analyte),
         "spread": Amount(found.spread, unit, analyte=analyte, digits=_finer(analyte)),
@@ -343,21 +343,29 @@ def verifications(
             yield passed("verification", said, **more)
         else:
             yield warned("verification", said, **more)
-    yield from _unbracketed([c.place for c in checks], good, samples, analytes)
+    yield from not_between_good([c.place for c in checks], good, samples, analytes)
 
 
-def _unbracketed(
-    places: list[int], good: list[int], samples: Mapping[int, str], analytes: tuple[str, ...]
+def not_between_good(
+    places: Sequence[int],
+    good: Sequence[int],
+    samples: Mapping[int, str],
+    analytes: tuple[str, ...],
+    *,
+    closing: bool = True,
 ) -> Iterator[Control]:
     """Portions whose next check, or the one before, is bad or was never run.
 
-    Before the first check the calibration itself serves as the good one.
+    Before the first check the calibration itself serves as the good one. Without ``closing`` a
+    run may end without a check.
     """
     lost: dict[str, list[int]] = {}
     for place, bag in samples.items():
         before = max((p for p in places if p < place), default=None)
         after = min((p for p in places if p > place), default=None)
-        if (before is not None and before not in good) or after not in good:
+        bad_before = before is not None and before not in good
+        bad_after = after not in good if after is not None else closing
+        if bad_before or bad_after:
             lost.setdefault(bag, []).append(place)
     for bag, found in lost.items():
         yield failed(

@@ -19,6 +19,7 @@ class Verdict(StrEnum):
 
     RELEASE = "release"
     IN_PART = "release in part"
+    WAIT = "wait"
     HOLD = "hold"
 
 
@@ -38,7 +39,7 @@ class Decision:
     Parameters
     ----------
     verdict
-        Release, release in part, hold.
+        Release, release in part, wait for earlier results, hold.
     released
         Bag -> results that may go out.
     held
@@ -165,7 +166,7 @@ def decide(
         if fine:
             released[bag] = tuple(fine)
     return Decision(
-        verdict=_verdict(released, held, beyond),
+        verdict=_verdict(released, held, beyond, waiting, expected),
         released=released,
         held=tuple(held),
         beyond=tuple(beyond),
@@ -175,11 +176,19 @@ def decide(
 
 
 def _verdict(
-    released: Mapping[str, tuple[str, ...]], held: Sequence[Held], beyond: Sequence[Any]
+    released: Mapping[str, tuple[str, ...]],
+    held: Sequence[Held],
+    beyond: Sequence[tuple[str, str]],
+    waiting: Mapping[str, tuple[str, ...]],
+    expected: Mapping[str, tuple[str, ...]],
 ) -> Verdict:
-    if not released:
-        return Verdict.HOLD
-    return Verdict.IN_PART if held or beyond else Verdict.RELEASE
+    if released:
+        return Verdict.IN_PART if held or beyond or waiting else Verdict.RELEASE
+    wholly_held = {bag for bag, names in expected.items()
+                   if len([h for h in held if h.bag == bag]) == len(names)}  # fmt: skip
+    if beyond or set(waiting) - wholly_held:
+        return Verdict.WAIT if waiting else Verdict.IN_PART
+    return Verdict.HOLD
 
 
 def _reruns(controls: Sequence[Control]) -> tuple[Message, ...]:

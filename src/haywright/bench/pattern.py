@@ -60,7 +60,7 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Rising:
-    """Two readings of a position where the second must be the larger one, such as tare and gross."""
+    """Two readings of a position where the second must be larger, such as tare and gross."""
 
     low: str
     high: str
@@ -93,16 +93,13 @@ class Lead:
     analytes
         Results that rest on it.
     scatter
-        Quantity whose scatter and limits are used; "" for the first of ``analytes``.
-    per
-        What a portion is multiplied by to be in the unit of that quantity, e.g. 6.25 from
-        nitrogen to protein.
+        Quantity whose scatter and limits are used; "" for the first of ``analytes``. The bag's
+        chain must make it from the portion alone by multiplying, such as protein from nitrogen.
     """
 
     portion: str
     analytes: tuple[str, ...]
     scatter: str = ""
-    per: float = 1.0
 
     @property
     def judged_as(self) -> str:
@@ -268,7 +265,10 @@ def chosen(batch: Batch, method: Method) -> dict[str, str | float]:
             raise UnknownName("choice", name, known)
     out: dict[str, str | float] = {}
     for name, one in known.items():
-        value = batch.choices.get(name, one.usual)
+        if name not in batch.choices and one.usual is not None:
+            out[name] = one.usual
+            continue
+        value = batch.choices.get(name)
         if value is None:
             raise Refused(name, None, ", ".join(one.options), key="bench.choice_missing")
         if one.options and value not in one.options:

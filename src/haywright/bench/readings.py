@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 
 from haywright.bench.batch import Batch, Position
 from haywright.bench.findings import Control, failed, warned
-from haywright.bench.pattern import BAG_KINDS, SAMPLES, Method
+from haywright.bench.pattern import BAG_KINDS, Method
 from haywright.measure.message import Message, MessageValue, message
 
 
@@ -80,9 +81,7 @@ def _say(one: Position, key: str, column: str, **args: MessageValue) -> Message:
 def _order_in_time(batch: Batch) -> Iterator[Control]:
     """Instants must rise with the place in the run; a batch may run across midnight."""
     timed = [one for one in sorted(batch.positions, key=lambda p: p.order) if one.read_at]
-    for before, after in zip(timed, timed[1:], strict=False):
+    for before, after in pairwise(timed):
         if after.read_at < before.read_at:  # type: ignore[operator]
             said = message("bench.reading.time", place=after.order, before=before.order)
             yield failed("reading", said, positions=(before.order, after.order))
-
-

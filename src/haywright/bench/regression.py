@@ -44,12 +44,12 @@ class Fit:
     @property
     def covariance(self) -> Array:
         """Covariance of the coefficients, from the residual standard deviation."""
-        return self.s**2 * self.root @ self.root.T
+        return np.asarray(self.s**2 * self.root @ self.root.T)
 
     @property
     def se(self) -> Array:
         """Standard errors of the coefficients."""
-        return self.s * np.sqrt(np.sum(self.root**2, axis=1))
+        return np.asarray(self.s * np.sqrt(np.sum(self.root**2, axis=1)))
 
     @property
     def correlation(self) -> Array:
@@ -103,11 +103,18 @@ def least_squares(
     solution = solution + np.linalg.solve(r, q.T @ left.astype(float))
     fitted = columns.astype(np.longdouble) @ (solution / size).astype(np.longdouble)
     residuals = (seen - fitted).astype(float)
-    return _fit(solution / size, np.linalg.inv(r) / size[:, None], residuals, seen, weight, about_zero)
+    root = np.linalg.inv(r) / size[:, None]
+    return _fit(solution / size, root, residuals, seen, weight, about_zero=about_zero)
 
 
 def _fit(
-    coefficients: Array, root: Array, residuals: Array, y: Array, weight: Array, about_zero: bool
+    coefficients: Array,
+    root: Array,
+    residuals: Array,
+    y: Array,
+    weight: Array,
+    *,
+    about_zero: bool,
 ) -> Fit:
     n, p = len(y), len(coefficients)
     left = float(np.sum(weight * residuals**2))

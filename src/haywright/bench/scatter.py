@@ -16,7 +16,7 @@ import numpy as np
 from haywright.bench.batch import Batch, Scatter
 from haywright.bench.chain import Known
 from haywright.bench.pattern import Lead
-from haywright.measure.estimate import Estimate, Source, State
+from haywright.measure.estimate import Estimate, Source, State, t_quantile
 from haywright.measure.message import message
 from haywright.measure.register import equation
 from haywright.sources.tables import load_toml
@@ -60,7 +60,12 @@ def library_scatter(analyte: str, level: float, unit: str) -> Scatter:
         bias = math.sqrt(max(between**2 - repeat**2, 0.0))
         df = float(row["df"])
         return Scatter(
-            repeat=repeat, repeat_df=df, bias=bias, bias_df=df, source=row["source"], mark=row["mark"]
+            repeat=repeat,
+            repeat_df=df,
+            bias=bias,
+            bias_df=df,
+            source=row["source"],
+            mark=row["mark"],
         )
     row = load_toml("bench_scatter")["horwitz"]
     fraction = level / (_AS_PERCENT if unit == "%" else 1e6)
@@ -97,7 +102,14 @@ def scatter_of(batch: Batch, analyte: str, *, level: float, unit: str) -> Scatte
 
 
 def with_scatter(
-    batch: Batch, lead: Lead, known: Known, *, portions: int, sample: str, scatter: Scatter, to: float
+    batch: Batch,
+    lead: Lead,
+    known: Known,
+    *,
+    portions: int,
+    sample: str,
+    scatter: Scatter,
+    to: float,
 ) -> Known:
     """A mean of portions with the scatter of the method added.
 
@@ -152,8 +164,6 @@ def expanded(estimate: Estimate, confidence: float = 0.95) -> tuple[float, float
     confidence
         Chance that the interval holds the true value [fraction].
     """
-    from haywright.measure.estimate import t_quantile
-
     df = estimate.df if math.isinf(estimate.df) else float(math.floor(estimate.df + _EXACT))
     k = t_quantile((1 + confidence) / 2, max(df, 1.0))
     return k * estimate.u, k

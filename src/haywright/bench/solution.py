@@ -67,6 +67,25 @@ def of_extract(
 
 
 @equation(
+    name="Amount before dilution",
+    output=("extract_mg_per_l", "mg/L", ""),
+    source="mass-balance",
+    mark="definition",
+)
+def undiluted(reading_mg_per_l: Any, dilution: Any) -> Any:
+    """Amount per liter before a dilution.
+
+    Parameters
+    ----------
+    reading_mg_per_l
+        Reading as read [mg/L].
+    dilution
+        How often it was diluted before that reading [ratio].
+    """
+    return reading_mg_per_l * dilution
+
+
+@equation(
     name="Percent from mg/kg",
     output=("percent_an", "%", "as analysed"),
     source="mass-balance",
@@ -127,9 +146,7 @@ def by_internal_standard(
     source="epa-6010",
     mark="recalled",
 )
-def less_interference(
-    reading_mg_per_l: Any, interference: Any, interferent_mg_per_l: Any
-) -> Any:
+def less_interference(reading_mg_per_l: Any, interference: Any, interferent_mg_per_l: Any) -> Any:
     """A reading with what another element pretends taken off.
 
     Parameters

@@ -1,4 +1,4 @@
-"""Dry matter: in two stages for anything wet, in one for air-dry hay; the powder's own beside it."""
+"""Dry matter: in two stages for anything wet, in one for air-dry hay; the powder's own too."""
 
 from __future__ import annotations
 

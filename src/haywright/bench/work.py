@@ -1,0 +1,90 @@
+"""What is known while a batch is worked, and what its results lean on."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from haywright.bench.batch import Batch, Position
+from haywright.bench.chain import Known, labelled
+from haywright.bench.desk import Desk
+from haywright.bench.findings import Control, failed, warned
+from haywright.bench.given_limits import usual_limit
+from haywright.bench.pattern import Determination, Lead, Method, Prepared
+from haywright.measure.estimate import State
+from haywright.measure.message import message
+from haywright.measure.result import Evidence, Result
+
+Earlier = Mapping[str, Mapping[str, Result]]
+
+
+@dataclass(frozen=True, slots=True)
+class Portion:
+    """One portion worked: what it gave, by name."""
+
+    position: Position
+    gave: Mapping[str, Known]
+
+
+@dataclass(frozen=True)
+class Work:
+    """Everything that is known while a batch is worked.
+
+    Parameters
+    ----------
+    batch, of, method
+        What is run.
+    desk, prepared
+        Its readings, and what they gave before any sample.
+    earlier
+        Sample -> quantity -> Result of earlier batches.
+    """
+
+    batch: Batch
+    of: Determination
+    method: Method
+    desk: Desk
+    prepared: Prepared
+    earlier: Earlier
+
+    @property
+    def leads(self) -> tuple[Lead, ...]:
+        """What one portion gives."""
+        return self.method.leads
+
+    def waits_for(self, sample: str) -> tuple[str, ...]:
+        """Results of earlier batches that a sample's own lean on and that are missing."""
+        return tuple(n for n in self.of.leans_on if n not in self.earlier.get(sample, {}))
+
+
+def leans(work: Work, sample: str) -> tuple[dict[str, Known], list[Control]]:
+    """What a sample's results lean on; a held parent holds its children."""
+    known: dict[str, Known] = dict(work.prepared.values)
+    controls: list[Control] = []
+    for name in work.of.leans_on:
+        one = work.earlier.get(sample, {}).get(name)
+        if one is None:
+            continue
+        known[name] = Known(one.estimate, one.evidence or labelled(name, one.estimate).evidence)
+        if one.estimate.state is State.HELD:
+            said = message("bench.leans.held", quantity=message("measure.quantity", id=name))
+            controls.append(failed("leans", said, bags=(sample,)))
+        elif name == "lab_dm" and (day := _day_of(one)) is not None:
+            apart = abs((work.batch.run_on - day).days)
+            if apart > usual_limit(work.batch, "lab_dm_days").value:
+                said = message("bench.leans.other_day", sample=sample, day=day, n=apart)
+                controls.append(warned("leans", said, bags=(sample,)))
+    return known, controls
+
+
+def _day_of(one: Result) -> date | None:
+    """The day a result's readings were taken."""
+    found = _first_when(one.evidence)
+    return date.fromisoformat(found[:10]) if found else None
+
+
+def _first_when(evidence: Evidence | None) -> str:
+    if evidence is None:
+        return ""
+    return evidence.when or next(filter(None, map(_first_when, evidence.children)), "")
