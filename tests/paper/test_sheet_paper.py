@@ -149,3 +149,11 @@ def test_hostile_names_stay_names(sheet):
     text = text_of(sheet_pdf(sheet, about, None, Reader()))
     assert "#panic() [x] *y* $z$ \\" in text
     assert "</title> & <b>" in text
+
+
+def test_an_untested_accumulator_is_not_tested_even_when_nobody_asked():
+    text = text_of(sheet_pdf(hay.sheet(without=("nitrate_n",)), hay.ABOUT, None, Reader()))
+    assert text.index("NOT TESTED") < text.index("What was tested")
+    assert "Whom to call" in text
+    alfalfa = hay.sheet("alfalfa", without=("nitrate_n",))
+    assert "NOT TESTED" not in text_of(sheet_pdf(alfalfa, hay.ABOUT, None, Reader()))

@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 
 from haywright.bag.bag import Bag
-from haywright.measure.message import Message
+from haywright.measure.message import Message, message
 from haywright.paper import blocks
 from haywright.paper.emergency import call_card, call_line, foot_line
 from haywright.paper.large import large_rows
@@ -94,7 +94,7 @@ def sheet_data(
 ) -> dict[str, Any]:
     """The test sheet as the template takes it; every text is ready."""
     words = Speaker(reader)
-    first = opening or Opening()
+    first = opening or unasked(sheet)
     title = words("paper.sheet.title", number=about.number, lot=about.lot_name or about.lot)
     return {
         "language": reader.language,
@@ -125,6 +125,14 @@ def sheet_data(
             "page": words("paper.page", page="{page}", pages="{pages}"),
         },
     }
+
+
+def unasked(sheet: Sheet) -> Opening:
+    """What stands first when nobody asked who eats it: an untested accumulator is NOT TESTED."""
+    if sheet.crop.accumulator and sheet.get("nitrate_n") is None:
+        untested = message("bunk.nitrate.answer.not_tested")
+        return Opening(sentence=(untested,), restricted=True)
+    return Opening()
 
 
 def _kicker(about: About, words: Speaker) -> list[str]:
