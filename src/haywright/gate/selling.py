@@ -70,7 +70,7 @@ def area_cost(applications: Any, application: Any, haying: Any = 0.0) -> Any:
     source="hambelton-missouri",
     mark="read",
     units={
-        "cost": "$/kg as it stands",
+        "cost": "$/kg of hay as it stands",
         "fixed": "$/acre",
         "acres": "acre",
         "new_acres": "acre",
@@ -124,8 +124,8 @@ def bale_cost(nutrients: Any, making: Any) -> Any:
     source="mass-balance",
     mark="definition",
     units={
-        "price": "$/kg as it stands",
-        "handling": "$/kg as it stands",
+        "price": "$/kg of hay as it stands",
+        "handling": "$/kg of hay as it stands",
         "shrink": "% of the hay",
         "interest": "% a year",
         "months": "",
@@ -156,8 +156,8 @@ def stored_price(price: Any, handling: Any, shrink: Any, interest: Any, months: 
     source="oklahoma-store-or-sell",
     mark="read",
     units={
-        "price": "$/kg as it stands",
-        "handling": "$/kg as it stands",
+        "price": "$/kg of hay as it stands",
+        "handling": "$/kg of hay as it stands",
         "shrink": "% of the hay",
         "interest": "% a year",
         "months": "",

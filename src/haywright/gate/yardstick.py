@@ -99,9 +99,9 @@ def yardstick_share(
         "meal_factor": "",
         "corn_factor": "",
         "alfalfa_factor": "",
-        "meal_price": "$/kg as it stands",
-        "corn_price": "$/kg as it stands",
-        "alfalfa_price": "$/kg as it stands",
+        "meal_price": "$/kg of feed as it stands",
+        "corn_price": "$/kg of feed as it stands",
+        "alfalfa_price": "$/kg of feed as it stands",
     },
 )
 def value_by_three(
