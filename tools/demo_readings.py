@@ -1,0 +1,313 @@
+"""Writes the demo's invented readings: hay that never was, worked backwards, with real noise.
+
+The scenario is our own; nothing here is a check. The files it writes are kept in the repository,
+so that the demo reads files like any office does; run it again only to change the story.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+from pathlib import Path
+
+import numpy as np
+
+from haywright.bag.codes import BagCode
+
+HOME = Path(__file__).resolve().parents[1] / "src" / "haywright" / "examples" / "valley"
+RNG = np.random.default_rng(20260914)
+OATS, BROME, SWALE, FLAT, RIDGE, WRAPPED, SQUARES = (
+    str(BagCode("SVH", n)) for n in (31, 32, 33, 34, 35, 36, 37)
+)
+BAGS = (OATS, BROME, SWALE, FLAT, RIDGE, WRAPPED, SQUARES)
+# Truth on dry matter: per cent, NO3-N in mg/kg.
+TRUTH = {
+    OATS: dict(partial=94.6, n=1.60, adf=37.6, ndf=60.4, ash=9.3, no3n=1085, ca=0.30, p=0.23, mg=0.16, k=2.05, s=0.17, na=0.14),
+    BROME: dict(partial=96.2, n=2.38, adf=33.7, ndf=51.0, ash=8.4, no3n=235, ca=0.94, p=0.24, mg=0.25, k=1.96, s=0.21, na=0.03),
+    SWALE: dict(partial=93.1, n=1.98, adf=39.4, ndf=63.2, ash=10.2, no3n=5350, ca=0.44, p=0.19, mg=0.30, k=2.31, s=0.13, na=0.02),
+    FLAT: dict(partial=93.9, n=1.81, adf=40.2, ndf=64.1, ash=9.4, no3n=2480, ca=0.42, p=0.18, mg=0.29, k=2.12, s=0.12, na=0.02),
+    RIDGE: dict(partial=94.4, n=1.66, adf=41.1, ndf=65.0, ash=8.8, no3n=1180, ca=0.40, p=0.18, mg=0.27, k=1.94, s=0.12, na=0.02),
+    WRAPPED: dict(partial=54.8, n=2.14, adf=35.3, ndf=57.6, ash=9.9, no3n=560, ca=0.38, p=0.30, mg=0.17, k=2.44, s=0.20, na=0.05),
+    SQUARES: dict(partial=95.1, n=1.49, adf=37.2, ndf=61.4, ash=7.6, no3n=120, ca=0.41, p=0.21, mg=0.16, k=1.72, s=0.15, na=0.01),
+}  # fmt: skip
+LAB_DM = dict(zip(BAGS, (93.6, 94.1, 93.2, 93.4, 93.5, 93.0, 94.0), strict=True))
+CHECK = "oat powder 7"
+CHECK_DM = 93.8
+CHECK_TRUTH = dict(n=2.05, cp=12.8, adf=34.2, ndf=55.6, ash=8.9, no3n=905, ca=0.52, p=0.26, mg=0.20, k=2.15, s=0.19, na=0.08)  # fmt: skip
+N_SHARE = {"edta": 9.586}
+
+
+def noise(size: float) -> float:
+    return float(RNG.normal(0, size))
+
+
+def grams(value: float) -> str:
+    return f"{value:.4f}"
+
+
+def equipment(*kinds: str, day: str) -> str:
+    texts = {
+        "balance": f'[[equipment]]\nkind = "balance"\nname = "balance 2"\nchecked_on = {day}\nchecks = [[0.5, 0.5001], [50.0, 50.0002]]\ntolerance = 0.0010\nrepeatability = 0.0001\n',
+        "oven": f'[[equipment]]\nkind = "oven"\nname = "oven 1"\nchecked_on = {day}\nchecks = [[105.0, 104.6], [105.0, 105.3]]\n',
+        "furnace": f'[[equipment]]\nkind = "furnace"\nname = "furnace 1"\nchecked_on = {day}\nchecks = [[600.0, 603.0]]\n',
+        "dispenser": f'[[equipment]]\nkind = "dispenser"\nname = "bottle top 3"\nchecked_on = {day}\nchecks = [[30.0, 30.02]]\nhalf_width = 0.1\n',
+        "reagent": '[[equipment]]\nkind = "reagent"\nname = "standards and reagents"\nlot = "26-117"\nexpires = 2027-03-31\n',
+    }  # fmt: skip
+    return "\n".join(texts[kind] for kind in kinds)
+
+
+def check_material(**assigned: float) -> str:
+    pairs = ", ".join(f"{name} = {value}" for name, value in assigned.items())
+    spread = ", ".join(f"{n} = {s}" for n, s in BETWEEN.items() if n in assigned)
+    return (
+        f'[[check_material]]\nname = "{CHECK}"\nlab_dm_pct = {CHECK_DM}\n'
+        f"assigned = {{ {pairs} }}\nbetween_runs = {{ {spread} }}\n"
+    )
+
+
+BETWEEN = {"lab_dm": 0.15, "cp": 0.25, "adf": 0.5, "ndf": 0.7, "ash": 0.2, "nitrate_n": 32,
+           "ca": 0.015, "p": 0.008, "mg": 0.007, "k": 0.05, "s": 0.007, "na": 0.005}  # fmt: skip
+
+
+def write(name: str, head: str, rows: list[dict[str, object]]) -> None:
+    folder = HOME / "batches" / name
+    folder.mkdir(parents=True, exist_ok=True)
+    (folder / "batch.toml").write_text(head, encoding="utf-8")
+    columns = list(dict.fromkeys(key for row in rows for key in row))
+    out = io.StringIO()
+    table = csv.DictWriter(out, columns, restval="", lineterminator="\n")
+    table.writeheader()
+    for place, row in enumerate(rows, 1):
+        table.writerow({**row, "position": place})
+    (folder / "readings.csv").write_text(out.getvalue(), encoding="utf-8")
+
+
+def row(kind: str, sample: str, replicate: int = 1, **readings: object) -> dict[str, object]:
+    return {"position": 0, "kind": kind, "sample": sample, "replicate": replicate, **readings}
+
+
+def head(determination: str, method: str, day: str, *, choices: str = "", more: str = "") -> str:
+    return (
+        f'determination = "{determination}"\nmethod = "{method}"\nrun_on = {day}\n'
+        f'analyst = "bench"\nlaboratory = "Sagebow Valley forage bench"\n{more}\n'
+        f"[choices]\n{choices}\n"
+    )
+
+
+def dry_matter() -> None:
+    day = "2026-09-14"
+    rows = []
+    samples = [(bag, 1) for bag in BAGS] + [(BROME, 2)]
+    lab = [row("check", CHECK, **dish(CHECK_DM))]
+    for bag, replicate in samples:
+        kind = "duplicate" if replicate == 2 else "bag"
+        rows.append(row(kind, bag, replicate, **wet(TRUTH[bag]["partial"], bag), **dish(LAB_DM[bag])))
+    write(
+        f"{day}-dry-matter",
+        head("dry_matter", "two_stage", day,
+             choices='drying_partial = "air_60c_24h"\ndrying_lab = "oven_105c_3h"\n')
+        + equipment("balance", "oven", day=day) + "\n" + check_material(lab_dm=CHECK_DM),
+        lab + rows,
+    )  # fmt: skip
+
+
+def wet(partial: float, bag: str) -> dict[str, str]:
+    empty, fresh = RNG.uniform(12, 13), RNG.uniform(160, 200)
+    sealed = fresh + RNG.uniform(1.0, 1.6)
+    return {
+        "bag_g": f"{empty:.2f}",
+        "bag_wet_g": f"{empty + fresh:.2f}",
+        "bag_dry_g": f"{empty + fresh * (partial + noise(0.08)) / 100:.2f}",
+        "net_sealed_g": f"{sealed:.1f}",
+        "net_received_g": f"{sealed - RNG.uniform(0.1, 0.5):.1f}",
+    }
+
+
+def dish(lab_dm: float) -> dict[str, str]:
+    empty, powder = RNG.uniform(47, 49), RNG.uniform(1.95, 2.1)
+    return {
+        "dish_g": grams(empty),
+        "dish_powder_g": grams(empty + powder),
+        "dish_dry_g": grams(empty + powder * (lab_dm + noise(0.07)) / 100),
+    }
+
+
+def nitrogen() -> None:
+    day, per_area, blank = "2026-09-14", 0.00211, 13.0
+
+    def burnt(percent: float, mg: float, spread: float) -> dict[str, str]:
+        area = (percent + noise(spread)) / 100 * mg / per_area + blank
+        return {"sample_mg": f"{mg:.1f}", "area": f"{area:.0f}"}
+
+    def powder(n: float, lab_dm: float) -> dict[str, str]:
+        return burnt(n * lab_dm / 100, RNG.uniform(195, 210), 0.012)
+
+    rows = [row("blank", "foil and sucrose", area=f"{blank + noise(0.8):.0f}") for _ in range(3)]
+    rows += [row("standard", "EDTA", **burnt(9.586, RNG.uniform(97, 103), 0.02)) for _ in range(3)]
+    rows.append(row("check", CHECK, **powder(CHECK_TRUTH["n"], CHECK_DM)))
+    rows += [row("bag", bag, **powder(TRUTH[bag]["n"], LAB_DM[bag])) for bag in BAGS]
+    rows.append(row("duplicate", WRAPPED, 2, **powder(TRUTH[WRAPPED]["n"], LAB_DM[WRAPPED])))
+    rows.append(row("verification", "EDTA", **burnt(9.586, 100.4, 0.02)))
+    write(
+        f"{day}-nitrogen",
+        head("nitrogen", "combustion", day,
+             choices='compound = "edta"\npurity_pct = 99.8\nprotein_factor = 6.25\n')
+        + equipment("balance", "reagent", day=day) + "\n" + check_material(cp=CHECK_TRUTH["cp"]),
+        rows,
+    )  # fmt: skip
+
+
+def fiber(analyte: str, day: str, *, spread: float, odd: str = "", rerun: str = "") -> None:
+    """One fiber by filter bag; ``odd`` is a bag whose duplicate went wrong."""
+    keep = 0.9975
+
+    def one(share: float, lab_dm: float, slip: float = 0.0) -> dict[str, str]:
+        bag, sample = RNG.uniform(0.495, 0.505), RNG.uniform(0.498, 0.504)
+        left = bag * keep + sample * lab_dm / 100 * (share + slip + noise(spread)) / 100
+        return {"bag_g": grams(bag), "sample_g": grams(sample), "bag_dry_g": grams(left)}
+
+    def empty() -> dict[str, str]:
+        bag = RNG.uniform(0.495, 0.505)
+        return {"bag_g": grams(bag), "bag_dry_g": grams(bag * (keep + noise(0.0002)))}
+
+    bags = (odd,) if rerun else BAGS
+    twice = odd or SQUARES
+    rows = [row("blank", f"empty bag {i}", **empty()) for i in (1, 2)]
+    rows.append(row("check", CHECK, **one(CHECK_TRUTH[analyte], CHECK_DM)))
+    rows += [row("bag", bag, **one(TRUTH[bag][analyte], LAB_DM[bag])) for bag in bags]
+    slip = 4.6 if odd and not rerun else 0.0
+    rows.append(row("duplicate", twice, 2, **one(TRUTH[twice][analyte], LAB_DM[twice], slip)))
+    more = (
+        f'rerun_of = "{rerun}"\nrerun_cause = "duplicates further apart than the limit; '
+        'bag not sealed at one corner"\n'
+        if rerun
+        else ""
+    )
+    write(
+        f"{day}-{analyte}{'-rerun' if rerun else ''}",
+        head(analyte, "filter_bag", day, more=more)
+        + equipment("balance", "oven", day=day) + "\n"
+        + check_material(**{analyte: CHECK_TRUTH[analyte]}),
+        rows,
+    )  # fmt: skip
+
+
+def ash() -> None:
+    day = "2026-09-14"
+
+    def one(share: float, lab_dm: float) -> dict[str, str]:
+        crucible, sample = RNG.uniform(21.5, 23), RNG.uniform(1.98, 2.03)
+        left = crucible + sample * lab_dm / 100 * (share + noise(0.08)) / 100
+        return {
+            "crucible_g": grams(crucible),
+            "sample_g": grams(sample),
+            "crucible_ash_g": grams(left),
+        }
+
+    rows = [row("check", CHECK, **one(CHECK_TRUTH["ash"], CHECK_DM))]
+    rows += [row("bag", bag, **one(TRUTH[bag]["ash"], LAB_DM[bag])) for bag in BAGS]
+    rows.append(row("duplicate", OATS, 2, **one(TRUTH[OATS]["ash"], LAB_DM[OATS])))
+    write(
+        f"{day}-ash",
+        head("ash", "furnace", day) + equipment("balance", "furnace", day=day) + "\n"
+        + check_material(ash=CHECK_TRUTH["ash"]),
+        rows,
+    )  # fmt: skip
+
+
+STRENGTHS = (0.5, 2.0, 5.0, 10.0, 20.0, 30.0)
+
+
+def nitrate(day: str, bags: tuple[str, ...], *, dilution: float = 1.0, rerun: str = "") -> None:
+    slope, start, volume = 0.0312, 0.0021, 30.0
+
+    def peak(strength: float) -> str:
+        return f"{start + slope * strength * (1 + noise(0.004)) + noise(0.0006):.4f}"
+
+    def cup(no3n: float, lab_dm: float, weaker: float) -> dict[str, str]:
+        sample = RNG.uniform(0.297, 0.304)
+        extract = no3n * (1 + noise(0.015)) * lab_dm / 100 * sample / volume + 0.03
+        return {
+            "sample_g": grams(sample),
+            "peak": peak(extract / weaker),
+            "dilution": f"{weaker:g}",
+        }
+
+    rows = [row("standard", f"{c:g} mg/L", known_mg_per_l=f"{c:g}", peak=peak(c)) for c in STRENGTHS]
+    rows.append(row("blank", "method blank", peak=peak(0.03)))
+    rows.append(row("verification", "second source", known_mg_per_l="8", peak=peak(8.05)))
+    rows.append(row("check", CHECK, **cup(CHECK_TRUTH["no3n"], CHECK_DM, 1.0)))
+    rows += [row("bag", bag, **cup(TRUTH[bag]["no3n"], LAB_DM[bag], dilution)) for bag in bags]
+    last = bags[0]
+    rows.append(row("duplicate", last, 2, **cup(TRUTH[last]["no3n"], LAB_DM[last], dilution)))
+    rows.append(row("verification", "second source", known_mg_per_l="8", peak=peak(8.02)))
+    more = (
+        f'rerun_of = "{rerun}"\nrerun_cause = "above the top standard; extract diluted 1 in 5"\n'
+        if rerun
+        else ""
+    )
+    write(
+        f"{day}-nitrate{'-rerun' if rerun else ''}",
+        head("nitrate", "flow_injection", day, more=more,
+             choices='extractant = "acetic_acid_2pct"\nextract_volume_ml = 30\ncurve = "line"\nweights = "1/x"\n')
+        + equipment("balance", "dispenser", "reagent", day=day) + "\n"
+        + check_material(nitrate_n=CHECK_TRUTH["no3n"]),
+        rows,
+    )  # fmt: skip
+
+
+ELEMENTS = ("ca", "p", "mg", "k", "s", "na")
+MIX = {"ca": 40.0, "p": 20.0, "mg": 20.0, "k": 150.0, "s": 15.0, "na": 5.0}
+
+
+def minerals() -> None:
+    day, volume = "2026-09-15", 50.0
+
+    def digest(truth: dict[str, float], lab_dm: float) -> dict[str, str]:
+        sample, counts = RNG.uniform(0.498, 0.506), 10000 * (1 + noise(0.01))
+        out = {"sample_g": grams(sample), "dilution": "1", "internal_counts": f"{counts:.0f}"}
+        for element in ELEMENTS:
+            strength = truth[element] * 100 * lab_dm * sample / volume * (1 + noise(0.012)) + 0.02
+            out[f"{element}_mg_per_l"] = f"{strength * counts / 10000:.3f}"
+        return out
+
+    def blank() -> dict[str, str]:
+        read = {f"{element}_mg_per_l": f"{0.02 + abs(noise(0.004)):.3f}" for element in ELEMENTS}
+        return {"dilution": "1", "internal_counts": "10000", **read}
+
+    def second_source() -> dict[str, str]:
+        read = {f"{e}_mg_per_l": f"{strength * (1 + noise(0.008)):.3f}" for e, strength in MIX.items()}
+        return {"dilution": "1", "internal_counts": "10000", **read}
+
+    rows = [row("blank", "digestion blank", **blank())]
+    rows.append(row("verification", "second source", **second_source()))
+    rows.append(row("check", CHECK, **digest(CHECK_TRUTH, CHECK_DM)))
+    rows += [row("bag", bag, **digest(TRUTH[bag], LAB_DM[bag])) for bag in BAGS]
+    rows.append(row("duplicate", BROME, 2, **digest(TRUTH[BROME], LAB_DM[BROME])))
+    rows.append(row("verification", "second source", **second_source()))
+    mix = ", ".join(f"{element} = {strength}" for element, strength in MIX.items())
+    write(
+        f"{day}-minerals",
+        head("minerals", "icp", day,
+             choices="digest_volume_ml = 50\ninternal_reference_counts = 10000\n")
+        + equipment("balance", "dispenser", "reagent", day=day) + "\n"
+        + check_material(**{e: CHECK_TRUTH[e] for e in ELEMENTS})
+        + f'\n[[check_material]]\nname = "second source"\nassigned = {{ {mix} }}\n',
+        rows,
+    )  # fmt: skip
+
+
+def main() -> None:
+    dry_matter()
+    nitrogen()
+    fiber("adf", "2026-09-14", spread=0.35)
+    fiber("ndf", "2026-09-14", spread=0.45, odd=RIDGE)
+    fiber("ndf", "2026-09-15", spread=0.45, odd=RIDGE, rerun="2026-09-14-ndf")
+    ash()
+    nitrate("2026-09-14", BAGS)
+    nitrate("2026-09-15", (SWALE,), dilution=5.0, rerun="2026-09-14-nitrate")
+    minerals()
+
+
+if __name__ == "__main__":
+    main()
