@@ -16,7 +16,7 @@ from haywright.measure.units import convert, definitions, names
 PINT_NAME = {
     "ug": "microgram", "cwt": "US_hundredweight", "short_ton": "short_ton", "long_ton": "long_ton",
     "tonne": "metric_ton", "m2": "meter**2", "m3": "meter**3", "L": "liter", "mL": "milliliter",
-    "ft3": "foot**3", "gal": "gallon", "ha": "hectare", "acre": "4840*yard**2",
+    "ft3": "foot**3", "yd3": "yard**3", "gal": "gallon", "ha": "hectare", "acre": "4840*yard**2",
     "Mcal": "megacalorie", "kcal": "kilocalorie", "MJ": "megajoule", "h": "hour", "min": "minute",
     "s": "second", "in": "inch", "ft": "foot", "yd": "yard", "mi": "mile", "lb": "pound",
     "oz": "ounce", "kg": "kilogram", "g": "gram", "mg": "milligram", "m": "meter",
