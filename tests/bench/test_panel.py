@@ -120,7 +120,7 @@ def test_hay_that_lost_water_on_the_way_was_wetter_when_cored(lost, sealed):
     merged = merge_results(run_batches([dry_matter("first")]))
     own = bag(mass_sealed_g=sealed, mass_received_g=sealed * (1 - lost))
     found = panel(own, merged)
-    assert found["dm_cored"].value <= found["dm"].value
+    assert found["dm_cored"].value <= found["dm"].value * (1 + 1e-12)
     # The dry matter itself is the same on both ends.
     at_laboratory = found["dm"].value * sealed * (1 - lost)
     assert found["dm_cored"].value * sealed == pytest.approx(at_laboratory)

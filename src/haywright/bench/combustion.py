@@ -9,8 +9,8 @@ from functools import lru_cache
 from typing import Any
 
 from haywright.bench import nitrogen as eq
+from haywright.bench.along_the_run import drift_between
 from haywright.bench.batch import Position, PositionKind
-from haywright.bench.calibration import drift_between
 from haywright.bench.chain import Known, Step, follow, labelled
 from haywright.bench.control import not_between_good
 from haywright.bench.desk import Desk

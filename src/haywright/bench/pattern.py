@@ -65,7 +65,7 @@ class Rising:
     low: str
     high: str
     kinds: tuple[PositionKind, ...] = SAMPLES
-    key: str = "bench.reading.not_heavier"
+    says: str = "bench.reading.not_heavier"
 
 
 @dataclass(frozen=True, slots=True)

@@ -63,7 +63,7 @@ def _wrong(one: Position, method: Method) -> Iterator[Message]:
             low, high = one.readings[rule.low], one.readings[rule.high]
             if not low < high:
                 other = message("measure.quantity", id=rule.low)
-                yield _say(one, rule.key, rule.high, value=high, other=other, other_value=low)
+                yield _say(one, rule.says, rule.high, value=high, other=other, other_value=low)
 
 
 def _say(one: Position, key: str, column: str, **args: MessageValue) -> Message:

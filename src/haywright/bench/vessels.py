@@ -129,7 +129,7 @@ def fiber_in_crucibles(method: str, name: str, *, most_g: float) -> Method:
         ),
         rules=(
             Rising("crucible_g", "crucible_dry_g"),
-            Rising("crucible_ash_g", "crucible_dry_g", key="bench.reading.not_burnt"),
+            Rising("crucible_ash_g", "crucible_dry_g", says="bench.reading.not_burnt"),
             Rising("crucible_g", "crucible_ash_g"),
         ),
         portion=(gained_step, lost_step),

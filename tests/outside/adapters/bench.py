@@ -8,8 +8,17 @@ from functools import partial
 import numpy as np
 
 from haywright.bag.mass import mass_lost
+from haywright.bench import (
+    along_the_run,
+    control,
+    dry_matter,
+    equipment,
+    gravimetry,
+    nitrogen,
+    scatter,
+    solution,
+)
 from haywright.bench import calibration as cal
-from haywright.bench import control, dry_matter, equipment, gravimetry, nitrogen, scatter, solution
 from haywright.bench.performance import performance
 from haywright.bench.regression import least_squares, polynomial
 from haywright.measure.atoms import mass_share, molar_mass
@@ -412,9 +421,9 @@ def column(i):
 
 
 def drift_within(i):
-    first = cal.drift_factor(i["nominal"], i["found_first"])
-    second = cal.drift_factor(i["nominal"], i["found_second"])
-    here = cal.drift_between(
+    first = along_the_run.drift_factor(i["nominal"], i["found_first"])
+    second = along_the_run.drift_factor(i["nominal"], i["found_second"])
+    here = along_the_run.drift_between(
         first, second, i["sample_position"], i["position_first"], i["position_second"]
     )
     return {
@@ -440,10 +449,10 @@ def lack_of_fit(i):
 
 
 def carried_over(i):
-    share = cal.carry_over(i["high"], i["low"])
+    share = along_the_run.carry_over(i["high"], i["low"])
     return {
         "carry_over_pct": convert(share, "fraction", "%"),
-        "corrected": cal.without_carry_over(i["observed"], i["observed_previous"], share),
+        "corrected": along_the_run.without_carry_over(i["observed"], i["observed_previous"], share),
     }
 
 

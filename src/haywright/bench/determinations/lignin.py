@@ -17,7 +17,7 @@ SULFURIC = Method(
     id="lignin_sulfuric",
     columns=(portion_column(most=3.0), vessel_column("crucible_acid_g"),
              vessel_column("crucible_ash_g")),
-    rules=(Rising("crucible_ash_g", "crucible_acid_g", key="bench.reading.not_burnt"),),
+    rules=(Rising("crucible_ash_g", "crucible_acid_g", says="bench.reading.not_burnt"),),
     portion=(Step(share_lost, _VESSEL, "lignin_an"),),
     leads=(Lead("lignin_an", ("lignin",)),),
     bag=on_dry_matter("lignin"),
