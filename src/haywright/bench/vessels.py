@@ -52,7 +52,7 @@ def may_be_read(name: str) -> Column:
 
 
 def portion_column(least: float = 0.05, most: float = 20.0) -> Column:
-    """The portion weighed in [g]; beyond the bounds it is likely written in mg."""
+    """The portion weighed in; outside ``least`` to ``most`` [g] it is likely written in mg."""
     return Column("sample_g", SAMPLES, least=least, most=most, instrument="balance")
 
 

@@ -107,7 +107,7 @@ def _beyond(desk: Desk, read: Mapping[str, Known]) -> Iterator[tuple[str, Beyond
         if top is not None and one.value > top:
             yield _column(element), Beyond(above=True, limit=top, definition="linear range")
         elif least is not None and one.value < least:
-            limit = "limit of quantitation"
+            limit = "quantitation limit"
             yield _column(element), Beyond(above=False, limit=least, definition=limit)
 
 
