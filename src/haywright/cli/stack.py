@@ -110,7 +110,7 @@ def plan(
     Example: haywright stack plan --bales 80 --crop oats --events drought
     """
     from haywright.cli.stack_lines import plan_lines
-    from haywright.stack.planning import make_plan
+    from haywright.stack.plan import make_plan
 
     described = {
         "--bales": bales, "--crop": crop, "--events": events, "--weeds": weeds,

@@ -71,8 +71,6 @@ class PlanSpread:
         Whether the components are shares of the value.
     source
         Bibliography key of the library row that stands under it; "" when none does.
-    provisional
-        Whether it rests on the library alone.
     """
 
     quantity: str
@@ -80,7 +78,11 @@ class PlanSpread:
     origin: Origin
     relative: bool = False
     source: str = ""
-    provisional: bool = False
+
+    @property
+    def provisional(self) -> bool:
+        """Whether it rests on the library alone."""
+        return self.origin is Origin.LIBRARY
 
     @property
     def said(self) -> Message:
@@ -110,26 +112,35 @@ def pooled_sd(prior: Repeat, repeats: Sequence[Repeat]) -> Repeat:
     return Repeat(math.sqrt(math.fsum(one.df * one.sd**2 for one in every) / df), df)
 
 
+# Names of the library's spreads of nitrate -> what the table of the nitrate decision calls them.
+_NITRATE = {"nitrate": "other", "nitrate-stressed": "risky", "nitrate-by-part": "by_part"}
+
+
 def library_row(name: str) -> PlanSpread | None:
     """The library's spread by row name ("cp", "nitrate-stressed"); ``None`` when it has none."""
+    if name in _NITRATE:
+        return _nitrate_row(_NITRATE[name])
     row: dict[str, Any] | None = load_toml("planning_sds").get(name)
-    if row is None or "nu_0" not in row:
+    if row is None:
         return None
-    if "half_width" in row:
-        z = multiplier(row["confidence"])
-        sd = float(core_sd_implied(row["half_width"], row["cores"], z))
-        spread = Spread(sd, df=row["nu_0"], split=False)
-    else:
-        spread = Spread(row["between"], row["within"], df=row["nu_0"])
-    relative = bool(row.get("relative", False))
-    if relative:
-        laboratory = load_toml("planning_sds")["nitrate-laboratory"]
-        spread = replace(spread, repeat=laboratory["repeat"], laboratory=laboratory["bias"])
-    else:
-        between = load_toml("between_laboratories")["u"].get(row["quantity"], 0.0)
-        spread = replace(spread, laboratory=between)
+    sd = float(core_sd_implied(row["half_width"], row["cores"], multiplier(row["confidence"])))
+    bias = float(load_toml("between_laboratories")["u"].get(row["quantity"], 0.0))
+    spread = Spread(sd, laboratory=bias, df=row["nu_0"], split=False)
+    return PlanSpread(row["quantity"], spread, Origin.LIBRARY, source=row["source"])
+
+
+def _nitrate_row(kind: str) -> PlanSpread:
+    rules = load_toml("nitrate_rules")
+    bales, laboratory = rules["spread"], rules["laboratory"]
+    spread = Spread(
+        bales[kind],
+        bales["within"],
+        repeat=laboratory["repeat"],
+        laboratory=laboratory["bias"],
+        df=bales["df"],
+    )
     return PlanSpread(
-        row["quantity"], spread, Origin.LIBRARY, relative, row["source"], provisional=True
+        "nitrate_n", spread, Origin.LIBRARY, relative=True, source=str(bales["source"])
     )
 
 
@@ -184,12 +195,11 @@ def choose_spread(
         within=base.within * scale,
         df=found.df,
     )
-    return PlanSpread(quantity, spread, origin, under.relative, under.source)
+    return PlanSpread(quantity, spread, origin, relative=under.relative, source=under.source)
 
 
 def _library_df() -> float:
-    rows = load_toml("planning_sds").values()
-    return float(min(row["nu_0"] for row in rows if "nu_0" in row))
+    return float(min(row["nu_0"] for row in load_toml("planning_sds").values()))
 
 
 def _library_name(quantity: str) -> str:
@@ -202,7 +212,7 @@ def _given(quantity: str, given: Spread, row: PlanSpread | None) -> PlanSpread:
     if given.repeat == 0 and given.laboratory == 0:
         spread = replace(given, repeat=laboratory.repeat, laboratory=laboratory.laboratory)
     relative = row.relative if row is not None else False
-    return PlanSpread(quantity, spread, Origin.GIVEN, relative)
+    return PlanSpread(quantity, spread, Origin.GIVEN, relative=relative)
 
 
 def repeat_from_bags(results: Sequence[float], cores: int, repeat_sd: float = 0.0) -> Repeat:
