@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import pytest
+import segno
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -55,6 +56,21 @@ def test_a_code_of_the_largest_size_printed_holds_a_sealed_paper():
     assert capacity(14, "M").alphanumeric == 528
     assert smallest_version(528, "M") == 14
     assert smallest_version(529, "M") == 15
+
+
+@pytest.mark.parametrize("level", ["M", "H"])
+@pytest.mark.parametrize("version", [1, 9, 10, 14, 26, 27, 40])
+def test_a_code_made_by_a_library_holds_just_as_many_characters(version, level):
+    room = capacity(version, level)
+    for mode, most, letter in (
+        ("numeric", room.numeric, "7"),
+        ("alphanumeric", room.alphanumeric, "H"),
+        ("byte", room.byte, "h"),
+    ):
+        given = {"version": version, "error": level, "mode": mode, "boost_error": False}
+        assert segno.make(letter * most, **given).version == version
+        with pytest.raises(segno.DataOverflowError):
+            segno.make(letter * (most + 1), **given)
 
 
 @pytest.mark.parametrize(("version", "level"), [(0, "M"), (41, "M"), (10, "X")])

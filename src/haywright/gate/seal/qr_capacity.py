@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Literal
 
 from haywright.measure.errors import Refused
+from haywright.sources.tables import load_csv
 
 Level = Literal["L", "M", "Q", "H"]
 LEVELS: tuple[Level, ...] = ("L", "M", "Q", "H")
@@ -27,14 +28,11 @@ class Capacity:
 
 def capacity(version: int, level: Level) -> Capacity:
     """What a code of a version (1 to 40) and an error level (L, M, Q, H) holds."""
-    from segno import consts
-
     if version not in VERSIONS:
         raise Refused("version", version, f"{VERSIONS[0]}-{VERSIONS[-1]}")
     if level not in LEVELS:
         raise Refused("level", level, ", ".join(LEVELS))
-    table: Any = consts.SYMBOL_CAPACITY
-    bits = table[version][getattr(consts, f"ERROR_LEVEL_{level}")] - _MODE_BITS
+    bits = 8 * int(load_csv("qr_codewords")[version - 1][level]) - _MODE_BITS
     band = 0 if version < 10 else 1 if version < 27 else 2
     left = {mode: bits - widths[band] for mode, widths in _COUNT_BITS.items()}
     return Capacity(
