@@ -52,7 +52,13 @@ def may_be_read(name: str) -> Column:
 
 
 def portion_column(least: float = 0.05, most: float = 20.0) -> Column:
-    """The portion weighed in; outside ``least`` to ``most`` [g] it is likely written in mg."""
+    """The portion weighed in.
+
+    Parameters
+    ----------
+    least, most
+        Beyond these it is likely written in another unit [g].
+    """
     return Column("sample_g", SAMPLES, least=least, most=most, instrument="balance")
 
 

@@ -70,8 +70,10 @@ def _choice(one: Choice) -> Iterator[str]:
     if one.options:
         yield _comment(message("bench.form.one_of", options=one.options))
         yield f'{one.name} = "{one.usual or one.options[0]}"'
+    elif one.usual:
+        yield f"{one.name} = {one.usual}"
     else:
-        yield f"{'# ' if one.usual is None else ''}{one.name} = {one.usual or ''}".rstrip()
+        yield f"# {one.name} ="
 
 
 def _equipment(kind: str, run_on: date) -> Iterator[str]:
