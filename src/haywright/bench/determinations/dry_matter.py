@@ -69,5 +69,5 @@ DETERMINATION = Determination(
     id="dry_matter",
     methods={"two_stage": TWO_STAGE, "one_stage": ONE_STAGE},
     leans_on=(),
-    cautions=("bench.caution.oven", "bench.caution.grinding"),
+    cautions=("bench.caution.oven", "bench.caution.grinding", "bench.caution.microwave"),
 )
