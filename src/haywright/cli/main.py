@@ -9,6 +9,7 @@ from haywright.cli import bag, bench, bunk, gate, sheet, stack, work
 app = typer.Typer(
     no_args_is_help=True,
     add_completion=False,
+    pretty_exceptions_enable=False,
     help=(
         "From a stack of hay to a decision: get the bag right, get numbers that hold, and say "
         "whether it may be fed, to whom, in what share, and what it is worth."

@@ -14,6 +14,7 @@ def add_to(app: typer.Typer) -> None:
     """Hang these commands on the program itself."""
     app.command("demo")(demo)
     app.command("new")(new)
+    app.command("carry")(carry)
     app.command("equations")(equations)
     app.command("work")(work)
     app.command("sources")(sources)
@@ -25,11 +26,57 @@ def demo(
     json: Json = False,
 ) -> None:
     """Carry the invented demo lots the whole way and write their papers."""
-    from haywright.way.tour import carry_demo
+    from haywright.files.office import demo_folder
 
-    said: list[str] = []
-    report = carry_demo(folder, progress=None if json else typer.echo)
-    answer(report, said, json=json)
+    _carried(demo_folder(), folder, json=json)
+
+
+@command_errors
+def carry(
+    office: Annotated[Path, typer.Argument(help="An office in small, as laid out by: new.")],
+    folder: Annotated[
+        Path | None, typer.Argument(help="Where the papers go; its sheets folder if left out.")
+    ] = None,
+    json: Json = False,
+) -> None:
+    """Carry every lot of an office the whole way: plans, results, sheets, decisions."""
+    _carried(office, folder or office / "sheets", json=json)
+
+
+def _carried(office: Path, out: Path, *, json: bool) -> None:
+    from datetime import UTC, datetime
+
+    from haywright.cli.tour import carry_office, closing
+    from haywright.files.office import read_office
+    from haywright.words import Reader, say
+
+    read = read_office(office)
+    reader = Reader(units=read.office.units)
+    today = datetime.now(UTC).date()
+    done = carry_office(
+        read,
+        out,
+        made_on=today,
+        reader=reader,
+        tell=lambda step: typer.echo(say(step, reader), err=json),
+    )
+    payload = {
+        "folder": str(out),
+        "files": [str(path) for path, _ in done.files],
+        "lots": [
+            {
+                "lot": one["lot"],
+                "name": one["name"],
+                "interim": one["interim"],
+                "decisions": [
+                    {"group": d.group.name, "answer": d.verdict.answer.value, "share": d.verdict.share}
+                    for d in one["decisions"]
+                ],
+            }
+            for one in done.lots
+        ],
+    }
+    answer(payload, closing(done, out), json=json, units=read.office.units)
 
 
 @command_errors
@@ -38,10 +85,12 @@ def new(
     json: Json = False,
 ) -> None:
     """Lay out an office in small: commented forms for lots, bags, batches and ranches."""
+    from datetime import UTC, datetime
+
     from haywright.files.office import new_office
     from haywright.measure.message import message
 
-    written = new_office(folder)
+    written = new_office(folder, datetime.now(UTC).date())
     answer(
         {"folder": str(folder), "files": [str(path) for path in written]},
         [message("files.new_office", folder=str(folder), n=len(written))],

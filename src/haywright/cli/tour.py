@@ -1,0 +1,245 @@
+"""The whole way of every lot in an office's folder, with its papers: what the demo runs."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from haywright.measure.message import Amount, Message, message
+
+if TYPE_CHECKING:
+    from haywright.bench.report import BatchReport
+    from haywright.files.office import OfficeFolder
+    from haywright.paper.sheet_paper import About
+    from haywright.stack.lot import Lot
+    from haywright.way.lot import Decision, Sample
+    from haywright.words import Reader
+
+Tell = Callable[[Message], None]
+LABORATORY = "Sagebow Valley forage bench"
+
+
+@dataclass
+class Carried:
+    """What a tour wrote: the files by lot, and what it found."""
+
+    files: list[tuple[Path, Message]] = field(default_factory=list)
+    lots: list[dict[str, Any]] = field(default_factory=list)
+
+    def wrote(self, path: Path, what: Message) -> None:
+        """Note one file."""
+        self.files.append((path, what))
+
+
+def carry_office(
+    folder: OfficeFolder, out: Path, *, made_on: date, reader: Reader, tell: Tell
+) -> Carried:
+    """Carry every lot of an office the whole way and write its papers.
+
+    Parameters
+    ----------
+    folder
+        The office, read.
+    out
+        Where the papers go.
+    made_on
+        Day printed on plans and sheets.
+    reader
+        Whom the papers speak to.
+    tell
+        Called with each step as it is done.
+    """
+    from haywright.bench.panel import merge_results, run_batches
+    from haywright.way.lot import samples_of
+
+    done = Carried()
+    reports = run_batches(folder.batches)
+    for report in reports:
+        tell(message("cli.tour.batch", id=report.batch.id, n=len(report.batch.bags)))
+    _bench(reports, out, done, reader)
+    merged = merge_results(reports)
+    every = [s for lot in folder.lots.values() for s in samples_of(lot, folder.bags.values(), merged)]
+    for lot in folder.lots.values():
+        tell(message("cli.tour.lot", name=lot.name or lot.id))
+        _plan(lot, folder, out / lot.id, done, made_on=made_on, reader=reader)
+        mine = [one for one in every if one.lot.id == lot.id]
+        for sample in mine:
+            _sample(sample, mine, every, folder, out / lot.id, done, made_on, reader)
+    return done
+
+
+def _bench(reports: Iterable[BatchReport], out: Path, done: Carried, reader: Reader) -> None:
+    from haywright.files.reading import write_atomic
+    from haywright.words import say
+
+    for report in reports:
+        path = out / "bench" / f"{report.batch.id}.json"
+        write_atomic(path, json.dumps(report.to_json(), indent=1, ensure_ascii=False) + "\n")
+        text = "\n".join(say(line, reader) for line in report.lines())
+        write_atomic(path.with_suffix(".txt"), text + "\n")
+    done.wrote(out / "bench", message("cli.tour.bench_files"))
+
+
+def _plan(
+    lot: Lot, folder: OfficeFolder, out: Path, done: Carried, *, made_on: date, reader: Reader
+) -> None:
+    from haywright.files.reading import write_atomic
+    from haywright.paper.plan_paper import plan_pdf
+    from haywright.paper.yard import yard_sheet
+    from haywright.stack.plan import make_plan
+
+    plan = make_plan(lot)
+    path = out / "sampling-plan.pdf"
+    write_atomic(path, plan_pdf(yard_sheet(plan, folder.office, reader, made_on=made_on), reader))
+    done.wrote(path, message("cli.tour.plan"))
+
+
+def _sample(
+    sample: Sample,
+    mine: Sequence[Sample],
+    every: Sequence[Sample],
+    folder: OfficeFolder,
+    out: Path,
+    done: Carried,
+    made_on: date,
+    reader: Reader,
+) -> None:
+    from haywright.files.reading import write_atomic
+    from haywright.paper.decision_paper import decision_pdf
+    from haywright.paper.label_paper import labels_pdf
+    from haywright.paper.sheet_paper import About, sheet_pdf
+    from haywright.paper.verdict_matter import opening_of
+    from haywright.way.lot import cleanest, decide_for, spread_between
+
+    ranch = folder.ranches[sample.lot.ranch]
+    spread = spread_between(sample.lot, mine)
+    clean = cleanest([s for s in every if s.lot.ranch == sample.lot.ranch], besides=sample)
+    decisions = [
+        decide_for(sample, group, office=folder.office, ranch=ranch, spread=spread, clean_feed=clean)
+        for group in ranch.groups
+    ]
+    part = f"-{sample.part.replace(' ', '-')}" if sample.part else ""
+    about = About(
+        folder.office,
+        sample.lot.id,
+        sample.name,
+        ranch.name,
+        released=made_on,
+        bag=sample.bags[0],
+        bales=sample.bales,
+        laboratory=LABORATORY,
+    )
+    first = decisions[0]
+    sheet = out / f"test-sheet{part}.pdf"
+    write_atomic(
+        sheet, sheet_pdf(sample.sheet, about, opening_of(first.verdict, reader), reader)
+    )
+    done.wrote(sheet, message("cli.tour.sheet"))
+    labels = out / f"bag-label{part}.pdf"
+    write_atomic(labels, labels_pdf(sample.bags, reader))
+    for one in decisions:
+        name = f"decision{part}-{one.group.name.replace(' ', '-')}"
+        write_atomic(out / f"{name}.pdf", decision_pdf(one.verdict, about, reader))
+        write_atomic(out / f"{name}.txt", "\n".join(_decision_text(one, folder, reader)) + "\n")
+    payload = _decision_json(sample, decisions, folder)
+    path = out / f"decision{part}.json"
+    write_atomic(path, json.dumps(payload, indent=1, ensure_ascii=False) + "\n")
+    done.wrote(out / f"decision{part}-*.pdf", message("cli.tour.decision"))
+    done.lots.append(_summary(sample, decisions, about))
+
+
+def _decision_text(one: Decision, folder: OfficeFolder, reader: Reader) -> Iterator[str]:
+    from haywright.cli.bunk import verdict_lines
+    from haywright.words import say
+
+    for line in verdict_lines(one.verdict.question, one.verdict):
+        yield line if isinstance(line, str) else say(line, reader)
+    yield ""
+    yield from (say(line, reader) for line in value_lines(one.sample, folder, barred=_barred(one)))
+
+
+def _barred(one: Decision) -> bool:
+    return one.verdict.share == 0.0
+
+
+def value_lines(sample: Sample, folder: OfficeFolder, *, barred: bool) -> Iterator[Message]:
+    """What a pound of protein and of TDN costs in this hay at its asking price."""
+    from haywright.way.lot import value_of
+
+    price = folder.asking.get(sample.lot.id)
+    dm = sample.sheet.get("dm")
+    if price is None or dm is None or not dm.settled:
+        return
+    line = value_of(sample, price, barred=barred).lines[0]
+    yield message("cli.tour.value.price", price=Amount(price.rounded(2), "$/short_ton", digits=2),
+                  dry=Amount(line.dry_matter.rounded(2), "$/short_ton", digits=2))  # fmt: skip
+    for name, cost in line.costs.items():
+        quantity = message("measure.quantity", id=name)
+        if cost is None:
+            yield message("cli.tour.value.none", quantity=quantity)
+        else:
+            money = Amount(float(cost.money), f"$/{cost.unit}", digits=3)
+            yield message("cli.tour.value.cost", quantity=quantity, cost=money)
+
+
+def _decision_json(
+    sample: Sample, decisions: Sequence[Decision], folder: OfficeFolder
+) -> dict[str, Any]:
+    from haywright.way.lot import value_of
+
+    price = folder.asking.get(sample.lot.id)
+    value = None
+    if price is not None:
+        line = value_of(sample, price).lines[0]
+        value = {
+            "price_per_short_ton": str(price.rounded(2)),
+            "currency": price.currency,
+            "per_short_ton_dry_matter": str(line.dry_matter.rounded(2)),
+            "cost_per_unit": {
+                name: {"money": round(float(cost.money), 4), "unit": cost.unit}
+                for name, cost in line.costs.items()
+                if cost is not None
+            },
+        }
+    return {
+        "lot": sample.lot.id,
+        "part": sample.part,
+        "bags": [str(bag.code) for bag in sample.bags],
+        "sheet": sample.sheet.to_json(),
+        "value": value,
+        "decisions": [{"group": one.group.name, **one.verdict.to_json()} for one in decisions],
+    }
+
+
+def _summary(sample: Sample, decisions: Sequence[Decision], about: About) -> dict[str, Any]:
+    return {
+        "lot": sample.lot.id,
+        "name": about.lot_name,
+        "interim": sample.sheet.interim,
+        "decisions": decisions,
+    }
+
+
+def closing(done: Carried, out: Path) -> Iterator[Message | str]:
+    """The summary in plain words: what was decided of each hay, and where each paper is."""
+    from haywright.bunk.hazards.nitrate import told
+
+    yield message("cli.tour.done")
+    for one in done.lots:
+        yield ""
+        yield message("cli.tour.hay", name=one["name"])
+        if one["interim"]:
+            yield message("cli.tour.interim")
+        for decision in one["decisions"]:
+            yield from told.sentence(decision.verdict)
+    yield ""
+    yield message("cli.tour.papers", folder=str(out))
+    for path, what in done.files:
+        yield message("cli.tour.paper", path=str(path.relative_to(out)), what=what)
+    yield ""
+    yield message("cli.tour.invented")
+    yield message("bunk.nitrate.caution.ask")
