@@ -126,6 +126,13 @@ def pool_sublots(
     return Pooled(mean, math.sqrt(var + laboratory_sd**2))
 
 
+def pilot_multiplier(pilot_cores: int, confidence: float) -> float:
+    """Student's t of a pilot analysed core by core, at a confidence [fraction]."""
+    if pilot_cores < 2:
+        raise Refused("pilot", pilot_cores, key="stack.two_cores")
+    return multiplier(confidence, pilot_cores - 1)
+
+
 def cores_from_pilot(pilot_sd: float, pilot_cores: int, half: float, confidence: float) -> int:
     """Cores wanted in all after a pilot analysed core by core; the pilot counts (Stein).
 
@@ -140,9 +147,7 @@ def cores_from_pilot(pilot_sd: float, pilot_cores: int, half: float, confidence:
     confidence
         Of the half-width [fraction].
     """
-    if pilot_cores < 2:
-        raise Refused("pilot", pilot_cores, key="stack.two_cores")
-    t = multiplier(confidence, pilot_cores - 1)
+    t = pilot_multiplier(pilot_cores, confidence)
     wanted = (t * pilot_sd / positive("half-width", half)) ** 2
     return max(pilot_cores, math.ceil(wanted * (1 - 1e-9)))
 
@@ -177,6 +182,19 @@ def bootstrap_se(population_sd: Any, bales_cored: Any) -> Any:
         Values drawn [count].
     """
     return population_sd / np.sqrt(bales_cored)
+
+
+def bootstrap_error(values: Sequence[float], n: int) -> float:
+    """Standard error of the mean of ``n`` draws from values, putting back.
+
+    Parameters
+    ----------
+    values
+        Cores or bale means of one lot [unit of the result].
+    n
+        Values drawn [count].
+    """
+    return float(bootstrap_se(np.std(np.asarray(values, float)), n))
 
 
 def bootstrap_half_widths(

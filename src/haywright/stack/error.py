@@ -229,6 +229,24 @@ class Spread:
         if not self.df > 0:
             raise Refused("df", self.df, key="stack.positive")
 
+    @classmethod
+    def of_variances(
+        cls, between: float, within: float = 0.0, *, repeat: float = 0.0, laboratory: float = 0.0
+    ) -> Spread:
+        """From variance components.
+
+        Parameters
+        ----------
+        between, within, repeat, laboratory
+            Components [unit of the result, squared].
+        """
+        return cls(
+            math.sqrt(between),
+            math.sqrt(within),
+            repeat=math.sqrt(repeat),
+            laboratory=math.sqrt(laboratory),
+        )
+
     @property
     def one_laboratory(self) -> Spread:
         """Without the bias, for two results of one laboratory."""

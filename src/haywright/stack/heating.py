@@ -163,10 +163,15 @@ def heating_degree_days(daily_highest: Sequence[float], *, base: float | None = 
     return float(sum(max(0.0, one - at) for one in daily_highest))
 
 
+def in_fahrenheit_days(degree_days: float) -> float:
+    """Degree-days [degC days] as degF days."""
+    return round(degree_days * (9 / 5), 6)
+
+
 def heating_said(degree_days: float) -> Message:
     """What heating degree-days mean for the hay [degC days]."""
     row = load_toml("heat_actions")["heating"]
-    printed = round(degree_days * (9 / 5), 6)
+    printed = in_fahrenheit_days(degree_days)
     if printed <= row["usual_most_f"]:
         return message("stack.heat.days.usual", days=round(printed))
     key = "harm" if printed > row["harm_from_f"] else "more"

@@ -100,6 +100,10 @@ class Package:
         """Density [kg/m3 as it stands] at a weight [kg as it stands]."""
         return float(density_of(positive("weight", weight), self.volume))
 
+    def over(self, other: Package) -> float:
+        """How many times the hay of another package it holds at one density."""
+        return self.volume / other.volume
+
     def rind_share(self, rind: float, basis: Weathered = "curved") -> float:
         """Share of the bale's mass in its weathered outside.
 

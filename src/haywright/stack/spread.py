@@ -278,23 +278,55 @@ def nested_components(readings: ArrayLike) -> Components:
 
 
 @equation(
-    name="Spread from a range = range / d2",
+    name="Spread from a range = (highest - lowest)/d2",
     output=("core_sd", "", "in the unit of the result"),
     source="range-d2",
     mark="definition",
-    units={"value_range": "", "d2": ""},
+    units={"lowest": "", "highest": "", "d2": ""},
 )
-def sd_from_range(value_range: Any, d2: Any) -> Any:
+def sd_from_range(lowest: Any, highest: Any, d2: Any) -> Any:
     """Standard deviation of a normal sample of which only the range is printed.
 
     Parameters
     ----------
-    value_range
-        Largest less smallest; of the logarithms for skewed data [unit of the result].
+    lowest, highest
+        Ends of the range [unit of the result].
     d2
         Mean range of a sample of that size [standard deviations].
     """
-    return value_range / d2
+    return (highest - lowest) / d2
+
+
+@equation(
+    name="Spread of the logarithms from a range = ln(highest/lowest)/d2",
+    output=("log_spread", "", ""),
+    source="range-d2",
+    mark="definition",
+    units={"lowest": "", "highest": "", "d2": ""},
+)
+def log_sd_from_range(lowest: Any, highest: Any, d2: Any) -> Any:
+    """The same for skewed data, such as nitrate.
+
+    Parameters
+    ----------
+    lowest, highest
+        Ends of the range, above 0 [unit of the result].
+    d2
+        Mean range of a sample of that size [standard deviations].
+    """
+    return np.log(highest / lowest) / d2
+
+
+@equation(
+    name="Spread over mean",
+    output=("relative_spread", "", ""),
+    source="range-d2",
+    mark="definition",
+    units={"mean_value": ""},
+)
+def spread_over_mean(core_sd: Any, mean_value: Any) -> Any:
+    """From core_sd [unit of the result] and mean_value [unit of the result]."""
+    return core_sd / mean_value
 
 
 def range_in_sds(n: int) -> float:
