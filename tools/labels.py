@@ -63,7 +63,7 @@ def _command(path: str, command: Any) -> Iterator[str]:
     if command.epilog:
         yield f"  - {_line(command.epilog)}"
     for one in command.params:
-        shown = " ".join(one.opts) if one.param_type_name == "option" else one.human_readable_name
+        shown = " ".join(one.opts) if one.param_type_name == "option" else one.name.upper()
         yield f"  - `{shown}` {_line(getattr(one, 'help', None))}".rstrip()
     for word, inner in sorted(getattr(command, "commands", {}).items()):
         yield from _command(f"{path} {word}", inner)
