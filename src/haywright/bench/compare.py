@@ -12,6 +12,8 @@ from haywright.bench.precision import agreement_limit
 from haywright.measure.estimate import Estimate, State, t_quantile
 from haywright.measure.register import equation
 
+_CONFIDENCE = 0.95
+
 
 @equation(
     name="Critical difference between two laboratories",
@@ -30,7 +32,7 @@ def critical_difference(s_r: Any, s_R: Any, n1: Any, n2: Any) -> Any:
     n1, n2
         Portions behind each mean [count].
     """
-    r, R = 2.8 * s_r, 2.8 * s_R
+    r, R = agreement_limit(s_r), agreement_limit(s_R)
     return np.sqrt(R**2 - r**2 * (1.0 - 1.0 / (2.0 * n1) - 1.0 / (2.0 * n2)))
 
 
@@ -147,6 +149,6 @@ def prediction_bias(mean_difference: float, sd: float, n: int) -> PredictionBias
     n
         Number of pairs [count].
     """
-    limit = t_quantile(0.975, n - 1) * sd / math.sqrt(n)
+    limit = t_quantile((1.0 + _CONFIDENCE) / 2.0, n - 1) * sd / math.sqrt(n)
     rmsep = math.sqrt(mean_difference**2 + sd**2 * (n - 1) / n)
     return PredictionBias(mean_difference, limit, sd, rmsep)

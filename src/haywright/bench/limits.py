@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from enum import StrEnum
 from typing import Any
 
 import numpy as np
@@ -20,6 +21,19 @@ from haywright.measure.register import equation
 
 _MDL_CONFIDENCE = 0.99
 _MANY_BLANKS = 100
+_BAND = 0.95
+
+
+class Definition(StrEnum):
+    """Which limit, by which way of finding it."""
+
+    MDL_POOLED = "method detection limit, two sets pooled"
+    MDL_2 = "method detection limit from spikes and blanks"
+    CRITICAL_CURVE = "critical value, curve"
+    CRITICAL_BLANKS = "critical value, blanks"
+    DETECTION_CURVE = "detection limit, curve"
+    DETECTION_BAND = "detection limit, band at the limit"
+    QUANTIFICATION_CURVE = "quantification limit, curve"
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,14 +54,14 @@ class DetectionLimit:
     """
 
     value: float
-    definition: str
+    definition: Definition
     alpha: float = math.nan
     beta: float = math.nan
     revision: str = ""
 
     def to_json(self) -> dict[str, Any]:
         """Plain JSON values."""
-        out: dict[str, Any] = {"value": self.value, "definition": self.definition}
+        out: dict[str, Any] = {"value": self.value, "definition": self.definition.value}
         for name in ("alpha", "beta"):
             if not math.isnan(getattr(self, name)):
                 out[name] = getattr(self, name)
@@ -60,10 +74,11 @@ def student_t(n: int) -> float:
 
 
 def mdl_band(df: float) -> tuple[float, float]:
-    """95 % band of a method detection limit as factors on it [ratio], from its degrees of freedom."""
+    """95 % band of a method detection limit as factors on it, from its df [count]."""
     from scipy.special import chdtri
 
-    return math.sqrt(df / float(chdtri(df, 0.025))), math.sqrt(df / float(chdtri(df, 0.975)))
+    tail = (1.0 - _BAND) / 2.0
+    return math.sqrt(df / float(chdtri(df, tail))), math.sqrt(df / float(chdtri(df, 1.0 - tail)))
 
 
 def mdl_pooled(first_sd: float, first_n: int, second_sd: float, second_n: int) -> DetectionLimit:
@@ -80,7 +95,7 @@ def mdl_pooled(first_sd: float, first_n: int, second_sd: float, second_n: int) -
     pooled = pooled_sd(first_sd, first_n, second_sd, second_n)
     return DetectionLimit(
         t_quantile(_MDL_CONFIDENCE, df) * pooled,
-        "MDL, two sets pooled",
+        Definition.MDL_POOLED,
         alpha=1 - _MDL_CONFIDENCE,
         revision="40 CFR 136 App. B",
     )
@@ -122,7 +137,7 @@ class MethodDetectionLimit:
         """The limit with its definition."""
         return DetectionLimit(
             self.value,
-            "MDL from spikes and blanks",
+            Definition.MDL_2,
             alpha=1 - _MDL_CONFIDENCE,
             revision="40 CFR 136 App. B revision 2",
         )
@@ -206,7 +221,7 @@ def critical_of_curve(curve: Curve, *, alpha: float, readings: int = 1) -> Detec
     """
     t = t_quantile(1 - alpha, curve.fit.df)
     value = _per_slope(curve) * t * _spread_at(curve, 0.0, readings)
-    return DetectionLimit(value, "critical value, curve", alpha=alpha, revision="DIN 32645")
+    return DetectionLimit(value, Definition.CRITICAL_CURVE, alpha=alpha, revision="DIN 32645")
 
 
 def critical_of_blanks(
@@ -228,7 +243,7 @@ def critical_of_blanks(
     found = summary(blanks)
     t = t_quantile(1 - alpha, found.n - 1)
     value = found.sd / abs(slope) * t * math.sqrt(1.0 / readings + 1.0 / found.n)
-    return DetectionLimit(value, "critical value, blanks", alpha=alpha, revision="DIN 32645")
+    return DetectionLimit(value, Definition.CRITICAL_BLANKS, alpha=alpha, revision="DIN 32645")
 
 
 def detection_of_curve(curve: Curve, *, alpha: float, readings: int = 1) -> DetectionLimit:
@@ -246,7 +261,7 @@ def detection_of_curve(curve: Curve, *, alpha: float, readings: int = 1) -> Dete
     critical = critical_of_curve(curve, alpha=alpha, readings=readings)
     return DetectionLimit(
         2.0 * critical.value,
-        "detection limit, curve",
+        Definition.DETECTION_CURVE,
         alpha=alpha,
         beta=alpha,
         revision="DIN 32645",
@@ -274,7 +289,7 @@ def detection_by_band(
         return amount - critical - _per_slope(curve) * t * _spread_at(curve, amount, readings)
 
     return DetectionLimit(
-        _root(short_of, critical), "detection limit, band", alpha, beta, revision="Massart 1997"
+        _root(short_of, critical), Definition.DETECTION_BAND, alpha, beta, revision="Massart 1997"
     )
 
 
@@ -301,7 +316,7 @@ def quantification_of_curve(
 
     start = critical_of_curve(curve, alpha=alpha, readings=readings).value
     value = _root(short_of, start)
-    return DetectionLimit(value, f"quantification limit, 1/{k:g}", alpha, revision="DIN 32645")
+    return DetectionLimit(value, Definition.QUANTIFICATION_CURVE, alpha, revision="DIN 32645")
 
 
 def _root(short_of: Any, start: float) -> float:

@@ -90,7 +90,7 @@ def dixon_statistic(ordered: Sequence[float], spans: tuple[int, int]) -> float:
 
 
 def dixon_exceeded(q: float, n: int, spans: tuple[int, int]) -> float:
-    """Chance that Dixon's ratio of the lowest of n normal numbers exceeds q [ratio], by quadrature."""
+    """Chance that Dixon's ratio of the lowest of n normal numbers exceeds q [ratio]."""
     from scipy.special import gammaln, ndtr
 
     j, k = spans

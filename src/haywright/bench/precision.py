@@ -1,5 +1,4 @@
-"""Precision: means and SDs that keep their digits, one-way and nested analysis of variance,
-repeatability and reproducibility, and what is usual between laboratories.
+"""Precision within and between laboratories, and what is usual between them.
 
 Sums of squares are taken about the mean in two passes, with exact summation.
 """
@@ -119,29 +118,29 @@ class Interlaboratory:
         Mean of the laboratories' means.
     s_xbar
         SD of those means.
-    s_r, s_L, s_R
-        SD within laboratories, between them, and of both together.
+    within, between, both
+        SD within laboratories (s_r), between them (s_L), and of both together (s_R).
     h, k
         Mandel's statistics of each laboratory: how far its mean lies off, how its scatter compares.
     """
 
     mean: float
     s_xbar: float
-    s_r: float
-    s_L: float
-    s_R: float
+    within: float
+    between: float
+    both: float
     h: tuple[float, ...]
     k: tuple[float, ...]
 
     @property
-    def r(self) -> float:
-        """Repeatability limit [unit of the results]."""
-        return float(agreement_limit(self.s_r))
+    def repeatability_limit(self) -> float:
+        """Most that two results of one laboratory may differ, r [unit of the results]."""
+        return float(agreement_limit(self.within))
 
     @property
-    def R(self) -> float:  # noqa: N802 - as the standard writes it
-        """Reproducibility limit [unit of the results]."""
-        return float(agreement_limit(self.s_R))
+    def reproducibility_limit(self) -> float:
+        """Most that results of two laboratories may differ, R [unit of the results]."""
+        return float(agreement_limit(self.both))
 
 
 def interlaboratory(laboratories: ArrayLike) -> Interlaboratory:
@@ -164,9 +163,9 @@ def interlaboratory(laboratories: ArrayLike) -> Interlaboratory:
     return Interlaboratory(
         mean=float(means.mean()),
         s_xbar=spread,
-        s_r=s_r,
-        s_L=math.sqrt(between),
-        s_R=math.sqrt(within + between),
+        within=s_r,
+        between=math.sqrt(between),
+        both=math.sqrt(within + between),
         h=tuple(map(float, (means - means.mean()) / spread)) if spread > 0 else (),
         k=tuple(map(float, sds / s_r)) if s_r > 0 else (),
     )

@@ -1,5 +1,4 @@
-"""Proficiency: how a laboratory's result compares with an assigned value, and whether the packs
-sent round were alike enough."""
+"""Proficiency: a laboratory's result beside an assigned value, and whether the packs were alike."""
 
 from __future__ import annotations
 
@@ -52,7 +51,7 @@ def z_score(found: Any, assigned: Any, sigma: Any) -> Any:
     units={"found": "", "assigned": "", "sigma": "", "u_assigned": ""},
 )
 def z_prime_score(found: Any, assigned: Any, sigma: Any, u_assigned: Any) -> Any:
-    """z with the doubt of the assigned value; used where that is more than 0.3 of the SD.
+    """The z score with the doubt of the assigned value; used where that is more than 0.3 of the SD.
 
     Parameters
     ----------
