@@ -94,8 +94,8 @@ def dixon_exceeded(q: float, n: int, spans: tuple[int, int]) -> float:
     from scipy.special import gammaln, ndtr
 
     j, k = spans
-    x = np.linspace(-8.0, 8.0, 401)[:, None]
-    w = np.linspace(0.0, 16.0, 601)[None, :]
+    x = np.linspace(-8.0, 8.0, 400)[:, None]
+    w = np.linspace(0.0, 16.0, 600)[None, :]
     low, top, second = ndtr(x), ndtr(x + w), ndtr(x + q * w)
     m = n - j - k - 2
     gap = np.clip(top - second, 0.0, None)
