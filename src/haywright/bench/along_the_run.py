@@ -7,6 +7,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
+from haywright.measure.register import equation
+
 
 def carry_over(high: ArrayLike, low: ArrayLike) -> float:
     """Share of a high cup that is left in the next low one [fraction], from three of each.
@@ -20,6 +22,13 @@ def carry_over(high: ArrayLike, low: ArrayLike) -> float:
     return float((b[0] - b[2]) / (a[2] - b[2]))
 
 
+@equation(
+    name="Reading without carry-over",
+    output=("reading", "", ""),
+    source="broughton-1984",
+    mark="recalled",
+    units={"observed": "", "observed_before": "", "share": "fraction"},
+)
 def without_carry_over(observed: Any, observed_before: Any, share: Any) -> Any:
     """A reading with what the cup before left in it taken off.
 
@@ -33,6 +42,13 @@ def without_carry_over(observed: Any, observed_before: Any, share: Any) -> Any:
     return (observed - share * observed_before) / (1.0 - share)
 
 
+@equation(
+    name="Drift factor of one check",
+    output=("drift", "", ""),
+    source="common-practice",
+    mark="practice",
+    units={"nominal": "", "found": ""},
+)
 def drift_factor(nominal: Any, found: Any) -> Any:
     """What readings near a check must be multiplied by.
 
@@ -44,6 +60,13 @@ def drift_factor(nominal: Any, found: Any) -> Any:
     return nominal / found
 
 
+@equation(
+    name="Drift factor between two checks",
+    output=("drift", "", ""),
+    source="common-practice",
+    mark="practice",
+    units={"before": "", "after": "", "place": "", "place_before": "", "place_after": ""},
+)
 def drift_between(before: Any, after: Any, place: Any, place_before: Any, place_after: Any) -> Any:
     """Drift factor at a place in the run, on a straight line between the checks around it.
 
