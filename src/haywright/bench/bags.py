@@ -20,25 +20,31 @@ from haywright.measure.nitrate import NitrateForm
 from haywright.measure.result import Kind, Result
 from haywright.sources.tables import load_toml
 
+Members = dict[tuple[str, str], tuple[Known, ...]]
 _BASES = {"as received": AS_RECEIVED, "as analysed": AS_ANALYSED, "as cored": AS_RECEIVED}
 
 
 def bag_results(
     work: Work, portions: Sequence[Portion]
-) -> tuple[dict[str, tuple[Result, ...]], list[Control]]:
-    """Results of each bag, and what was found while putting its portions together.
+) -> tuple[dict[str, tuple[Result, ...]], list[Control], Members]:
+    """Results of each bag, what was found while putting its portions together, and the portions.
 
     A bag that still waits for an earlier result gives none.
     """
     results: dict[str, tuple[Result, ...]] = {}
     controls: list[Control] = []
+    members: Members = {}
     for bag in work.batch.bags:
         own = [p for p in portions if p.position.sample == bag and p.position.kind in BAG_KINDS]
         known, said = leans(work, bag)
         controls += said
         for lead in work.leads:
             kept = valid(own, lead)
-            mean, said = _mean(work, bag, lead, kept, known)
+            before = work.left_open.get((bag, lead.portion), ()) if kept else ()
+            counted = (*before, *(one.gave[lead.portion] for one in kept))
+            members[bag, lead.portion] = counted
+            places = tuple(one.position.order for one in kept)
+            mean, said = _mean(work, bag, lead, counted, places, known)
             controls += [*replaced(own, kept, lead), *said]
             if mean is not None:
                 known[lead.portion] = mean
@@ -50,17 +56,20 @@ def bag_results(
             }
         waits = work.waits_for(bag)
         results[bag] = () if waits else _results(work, followed(work, known))
-    return results, controls
+    return results, controls, members
 
 
 def _mean(
-    work: Work, bag: str, lead: Lead, valid: Sequence[Portion], known: Mapping[str, Known]
+    work: Work,
+    bag: str,
+    lead: Lead,
+    members: Sequence[Known],
+    places: tuple[int, ...],
+    known: Mapping[str, Known],
 ) -> tuple[Known | None, list[Control]]:
     """The portions of a bag put together by the scheme fixed beforehand."""
-    if not valid:
+    if not members:
         return None, []
-    members = [one.gave[lead.portion] for one in valid]
-    places = tuple(one.position.order for one in valid)
     above = [m for m in members if m.estimate.state is State.ABOVE]
     if above:
         return above[-1], [_over_range(bag, lead, places)]
@@ -74,7 +83,12 @@ def _mean(
     if len(members) > 1:
         said.append(
             control.duplicates(
-                found, bag=bag, analyte=lead.judged_as, analytes=lead.analytes, places=places
+                found,
+                bag=bag,
+                analyte=lead.judged_as,
+                analytes=lead.analytes,
+                places=places,
+                portions=len(members),
             )
         )
     mean = put_together(lead, members, median=found.kept == "median")

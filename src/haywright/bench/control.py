@@ -177,16 +177,22 @@ def agreement(values: Sequence[float], repeat_sd: float) -> Agreement:
 
 
 def duplicates(
-    found: Agreement, *, bag: str, analyte: str, analytes: tuple[str, ...], places: tuple[int, ...]
+    found: Agreement,
+    *,
+    bag: str,
+    analyte: str,
+    analytes: tuple[str, ...],
+    places: tuple[int, ...],
+    portions: int,
 ) -> Control:
-    """The control that says what became of a bag's portions."""
+    """The control that says what became of a bag's portions, those of a batch rerun included."""
     unit = quantity(analyte).unit
     said: dict[str, Any] = {
         "sample": bag,
         "quantity": message("measure.quantity", id=analyte),
         "spread": Amount(found.spread, unit, analyte=analyte, digits=_finer(analyte)),
         "limit": Amount(found.limit, unit, analyte=analyte, digits=_finer(analyte)),
-        "portions": len(places),
+        "portions": portions,
     }
     more: dict[str, Any] = {
         "bags": (bag,),

@@ -62,8 +62,8 @@ class Decision:
     def lines(self) -> Iterator[Message]:
         """The decision in words, line by line."""
         yield message(f"bench.decide.{self.verdict.name.lower()}")
-        for bag, names in self.released.items():
-            yield message("bench.decide.released", bag=bag, results=_named(names))
+        for names, bags in _alike(self.released):
+            yield message("bench.decide.released", bag=bags, results=_named(names))
         for bag, names, reasons in self._held_by_bag():
             yield message(
                 "bench.decide.held", bag=bag, results=_named(names), reasons=joined(reasons)
@@ -71,8 +71,8 @@ class Decision:
         for bag, analyte in self.beyond:
             quantity = message("measure.quantity", id=analyte)
             yield message("bench.decide.beyond", bag=bag, quantity=quantity)
-        for bag, names in self.waiting.items():
-            yield message("bench.decide.waiting", bag=bag, results=_named(names))
+        for names, bags in _alike(self.waiting):
+            yield message("bench.decide.waiting", bag=bags, results=_named(names))
         yield from self.reruns
 
     def _held_by_bag(self) -> Iterator[tuple[str, tuple[str, ...], tuple[Message, ...]]]:
@@ -99,6 +99,16 @@ class Decision:
             "waiting": {bag: list(names) for bag, names in self.waiting.items()},
             "reruns": [one.to_json() for one in self.reruns],
         }
+
+
+def _alike(
+    by_bag: Mapping[str, tuple[str, ...]],
+) -> Iterator[tuple[tuple[str, ...], tuple[str, ...]]]:
+    """Bags with the same results stand together: (results, bags)."""
+    groups: dict[tuple[str, ...], list[str]] = {}
+    for bag, names in by_bag.items():
+        groups.setdefault(names, []).append(bag)
+    yield from ((names, tuple(bags)) for names, bags in groups.items())
 
 
 def _named(names: Sequence[str]) -> tuple[Message, ...]:

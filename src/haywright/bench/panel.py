@@ -54,7 +54,8 @@ def run_batches(batches: Iterable[Batch]) -> tuple[BatchReport, ...]:
         if ready is None:
             raise Refused("rerun_of", ", ".join(ids), key="bench.panel.circle")
         waiting.remove(ready)
-        done.append(run_batch(ready, merge_results(done)))
+        before = next((one for one in done if one.batch.id == ready.rerun_of), None)
+        done.append(run_batch(ready, merge_results(done), rerun_of=before))
     return tuple(done)
 
 

@@ -3,17 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from haywright.bench.batch import Batch
 from haywright.bench.calibration import Curve
+from haywright.bench.chain import Known
 from haywright.bench.decide import Decision, Verdict
 from haywright.bench.findings import Control, Outcome
-from haywright.bench.pattern import Determination, Method
+from haywright.bench.pattern import Determination, Lead, Method
+from haywright.bench.scatter import expanded
+from haywright.measure.analytes import quantity
 from haywright.measure.estimate import State
 from haywright.measure.message import Amount, Message, message
 from haywright.measure.result import Result
+
+_MOST_DIGITS = 6
 
 
 @dataclass(frozen=True)
@@ -34,6 +39,9 @@ class BatchReport:
         Calibration curves by name.
     portions
         Place in the run -> what that portion gave, by name [unit of the quantity].
+    members
+        (bag, name of what a portion gives) -> the portions that counted, for a rerun that adds
+        to them.
     """
 
     batch: Batch
@@ -44,11 +52,21 @@ class BatchReport:
     decision: Decision
     curves: Mapping[str, Curve]
     portions: Mapping[int, Mapping[str, float]]
+    members: Mapping[tuple[str, str], tuple[Known, ...]] = field(default_factory=dict)
 
     @property
     def held(self) -> bool:
         """Whether nothing of the batch may be released."""
         return self.decision.verdict is Verdict.HOLD
+
+    def left_open(self, bag: str, lead: Lead) -> tuple[Known, ...]:
+        """Portions of a bag that only their own disagreement holds; a rerun adds to them.
+
+        Portions that anything else holds are void for that cause, and a rerun stands alone.
+        """
+        reasons = [c for c in self.controls for a in lead.analytes if c.holds(bag, a)]
+        only_duplicates = bool(reasons) and all(c.kind == "duplicate" for c in reasons)
+        return self.members.get((bag, lead.portion), ()) if only_duplicates else ()
 
     @property
     def cautions(self) -> tuple[Message, ...]:
@@ -112,21 +130,25 @@ class BatchReport:
         }
 
 
+def _digits(analyte: str, half: float) -> int | None:
+    """Decimals that leave something of a spread [unit of the result]; the usual ones if enough."""
+    digits = quantity(analyte).digits
+    while digits is not None and digits < _MOST_DIGITS and 0 < half < 0.5 * 10.0**-digits:
+        digits += 1
+    return digits
+
+
 def _result_line(bag: str, one: Result) -> Message:
     amount = Amount(one.value, one.unit, basis=str(one.basis), analyte=one.analyte)
-    quantity = message("measure.quantity", id=one.analyte)
+    named = message("measure.quantity", id=one.analyte)
     state = one.estimate.state
     if state is State.MEASURED:
-        from haywright.bench.scatter import expanded
-
         half, _ = expanded(one.estimate)
-        spread = Amount(half, one.unit, analyte=one.analyte)
-        return message(
-            "bench.report.result", bag=bag, quantity=quantity, amount=amount, spread=spread
-        )
+        spread = Amount(half, one.unit, analyte=one.analyte, digits=_digits(one.analyte, half))
+        return message("bench.report.result", bag=bag, quantity=named, amount=amount, spread=spread)
     if state is State.HELD:
-        return message("bench.report.result_held", bag=bag, quantity=quantity)
+        return message("bench.report.result_held", bag=bag, quantity=named)
     limit = one.estimate.limit.value if one.estimate.limit else one.value
     edge = Amount(limit, one.unit, basis=str(one.basis), analyte=one.analyte)
     key = "below" if state is State.BELOW else "above"
-    return message(f"bench.report.result_{key}", bag=bag, quantity=quantity, limit=edge)
+    return message(f"bench.report.result_{key}", bag=bag, quantity=named, limit=edge)

@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from haywright.bench import control, equipment, readings
 from haywright.bench.bags import bag_results
 from haywright.bench.batch import Batch
+from haywright.bench.chain import Known
 from haywright.bench.decide import decide, with_holds
 from haywright.bench.desk import Desk
 from haywright.bench.findings import Control, failed
@@ -19,12 +20,14 @@ from haywright.bench.judged import check_samples, plausible, spikes
 from haywright.bench.pattern import SAMPLES, Method, Prepared, chosen, determination
 from haywright.bench.portions import portion
 from haywright.bench.report import BatchReport
-from haywright.bench.work import Earlier, Portion, Work
+from haywright.bench.work import Earlier, Portion, Work, dried_on_another_day
 from haywright.measure.errors import HaywrightError
 from haywright.measure.message import message
 
 
-def run_batch(batch: Batch, earlier: Earlier | None = None) -> BatchReport:
+def run_batch(
+    batch: Batch, earlier: Earlier | None = None, *, rerun_of: BatchReport | None = None
+) -> BatchReport:
     """Work a batch.
 
     Parameters
@@ -34,6 +37,9 @@ def run_batch(batch: Batch, earlier: Earlier | None = None) -> BatchReport:
     earlier
         Sample -> quantity -> Result of earlier batches that results lean on: laboratory dry
         matter of each bag, ADF for lignin, and so on.
+    rerun_of
+        Report of the batch that this one reruns. Portions that only their own disagreement held
+        count together with the new ones, by the scheme fixed beforehand; never the better ones.
 
     Raises
     ------
@@ -49,10 +55,11 @@ def run_batch(batch: Batch, earlier: Earlier | None = None) -> BatchReport:
     controls += control.make_up(method, Counter(one.kind for one in usable))
     prepared, more = _prepared(desk, method)
     controls += [*more, *prepared.controls]
-    work = Work(batch, of, method, desk, prepared, earlier or {})
+    left_open = _left_open(batch, method, rerun_of)
+    work = Work(batch, of, method, desk, prepared, earlier or {}, left_open)
     portions = tuple(portion(work, one) for one in desk.of(*SAMPLES))
-    results, from_bags = bag_results(work, portions)
-    controls += from_bags
+    results, from_bags, members = bag_results(work, portions)
+    controls += [*from_bags, *dried_on_another_day(work)]
     controls += check_samples(work, portions)
     controls += spikes(work, portions)
     controls += plausible(work, results)
@@ -70,7 +77,20 @@ def run_batch(batch: Batch, earlier: Earlier | None = None) -> BatchReport:
             one.position.order: {name: known.value for name, known in one.gave.items()}
             for one in portions
         },
+        members=members,
     )
+
+
+def _left_open(
+    batch: Batch, method: Method, rerun_of: BatchReport | None
+) -> dict[tuple[str, str], tuple[Known, ...]]:
+    if rerun_of is None or rerun_of.method.id != method.id:
+        return {}
+    return {
+        (bag, lead.portion): rerun_of.left_open(bag, lead)
+        for bag in batch.bags
+        for lead in method.leads
+    }
 
 
 def _prepared(desk: Desk, method: Method) -> tuple[Prepared, tuple[Control, ...]]:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 from datetime import date
 
 from haywright.bench.batch import Batch, Position
@@ -39,6 +39,9 @@ class Work:
         Its readings, and what they gave before any sample.
     earlier
         Sample -> quantity -> Result of earlier batches.
+    left_open
+        (bag, name of what a portion gives) -> portions of the batch this one reruns, where only
+        their own disagreement held them.
     """
 
     batch: Batch
@@ -47,6 +50,7 @@ class Work:
     desk: Desk
     prepared: Prepared
     earlier: Earlier
+    left_open: Mapping[tuple[str, str], tuple[Known, ...]] = field(default_factory=dict)
 
     @property
     def leads(self) -> tuple[Lead, ...]:
@@ -70,12 +74,22 @@ def leans(work: Work, sample: str) -> tuple[dict[str, Known], list[Control]]:
         if one.estimate.state is State.HELD:
             said = message("bench.leans.held", quantity=message("measure.quantity", id=name))
             controls.append(failed("leans", said, bags=(sample,)))
-        elif name == "lab_dm" and (day := _day_of(one)) is not None:
-            apart = abs((work.batch.run_on - day).days)
-            if apart > usual_limit(work.batch, "lab_dm_days").value:
-                said = message("bench.leans.other_day", sample=sample, day=day, n=apart)
-                controls.append(warned("leans", said, bags=(sample,)))
     return known, controls
+
+
+def dried_on_another_day(work: Work) -> Iterator[Control]:
+    """Bags whose laboratory dry matter was weighed on another day than these portions."""
+    days: dict[date, list[str]] = {}
+    for bag in work.batch.bags if "lab_dm" in work.of.leans_on else ():
+        one = work.earlier.get(bag, {}).get("lab_dm")
+        if one is not None and (day := _day_of(one)) is not None:
+            days.setdefault(day, []).append(bag)
+    most = usual_limit(work.batch, "lab_dm_days")
+    for day, bags in days.items():
+        apart = abs((work.batch.run_on - day).days)
+        if apart > most.value:
+            said = message("bench.leans.other_day", sample=tuple(bags), day=day, n=apart)
+            yield warned("leans", said, bags=tuple(bags), source=most.source, mark=most.mark)
 
 
 def _day_of(one: Result) -> date | None:
