@@ -238,7 +238,7 @@ def chart_lower_critical(
     return float(table["wet" if wet else "dry"][coat] + _FLESH[flesh] * table["thin"])
 
 
-def wind_chill(air_f: float, wind_mph: float) -> float:
+def wind_chill(air_f: Any, wind_mph: Any) -> Any:
     """Wind chill for cattle from the printed table, straight lines both ways [°F].
 
     Beyond the table's air temperatures the last line goes on; beyond 40 mph the wind counts as 40.
@@ -246,20 +246,21 @@ def wind_chill(air_f: float, wind_mph: float) -> float:
     Parameters
     ----------
     air_f
-        [°F].
+        Number or array [°F].
     wind_mph
-        [miles per hour].
+        Number or array [miles per hour].
     """
     table = load_toml("cold")["wind_chill"]
     air, wind = np.array(table["air"], float), np.array(table["wind"], float)
     chill = np.array(table["chill"], float)
-    row = np.array([np.interp(wind_mph, wind, chill[:, n]) for n in range(len(air))])
-    if air_f < air[0]:
-        return float(row[0] + (air_f - air[0]) * (row[1] - row[0]) / (air[1] - air[0]))
-    if air_f > air[-1]:
-        slope = (row[-1] - row[-2]) / (air[-1] - air[-2])
-        return float(min(row[-1] + (air_f - air[-1]) * slope, air_f))
-    return float(np.interp(air_f, air, row))
+    blowing = np.clip(wind_mph, wind[0], wind[-1])
+    i = np.clip(np.searchsorted(wind, blowing, side="right") - 1, 0, len(wind) - 2)
+    j = np.clip(np.searchsorted(air, air_f, side="right") - 1, 0, len(air) - 2)
+    u = (blowing - wind[i]) / (wind[i + 1] - wind[i])
+    v = (np.asarray(air_f, float) - air[j]) / (air[j + 1] - air[j])
+    here = chill[i, j] * (1 - v) + chill[i, j + 1] * v
+    windier = chill[i + 1, j] * (1 - v) + chill[i + 1, j + 1] * v
+    return np.minimum(here * (1 - u) + windier * u, air_f)[()]
 
 
 @dataclass(frozen=True, slots=True)
@@ -319,7 +320,7 @@ def effective_temperature(day: Day) -> float:
     if day.sheltered:
         return day.air_f
     most = float(load_toml("cold")["windy"]["most"])
-    return wind_chill(day.air_f, min(day.wind_mph, most))
+    return float(wind_chill(day.air_f, min(day.wind_mph, most)))
 
 
 def increase_of_day(day: Day, condition: float, rule: ColdRule) -> float:
@@ -334,15 +335,30 @@ def increase_of_day(day: Day, condition: float, rule: ColdRule) -> float:
     rule
         How cold is counted.
     """
+    edge, per_degree = edge_and_slope(condition, rule, wet=day.wet)
+    return float(cold_increase(edge, effective_temperature(day), per_degree))
+
+
+def edge_and_slope(condition: float, rule: ColdRule, *, wet: bool = False) -> tuple[float, float]:
+    """The temperature below which more is needed [°F], and how much for each degree [% per °F].
+
+    Parameters
+    ----------
+    condition
+        Body condition [score, 1 to 9].
+    rule
+        How cold is counted.
+    wet
+        Whether the coat is soaked.
+    """
     table = load_toml("cold")["rules"]
     if rule.rule not in table:
         raise UnknownName("rule", rule.rule, table)
     row = table[rule.rule]
     edge = row.get("below") or chart_lower_critical(
-        rule.coat, flesh=flesh_of(condition), wet=day.wet, chart=rule.chart
+        rule.coat, flesh=flesh_of(condition), wet=wet, chart=rule.chart
     )
-    per_degree = row["wet" if day.wet else "dry"]
-    return float(cold_increase(edge, effective_temperature(day), per_degree))
+    return float(edge), float(row["wet" if wet else "dry"])
 
 
 def increase_over(days: Iterable[Day], condition: float, rule: ColdRule) -> float:

@@ -180,6 +180,9 @@ def _feed_limits(group: HerdGroup, need: DailyNeed, feeds: Sequence[RationFeed])
     if group.family == "horse":
         least = need.weight * float(load_toml("intake_rules")["horse"]["forage"]) / 100.0
         found.append(limits.forage(feeds, least=least))
+    elif group.family == "growing":
+        least = need.weight * float(feed_bars.diet_limit("forage")["of_weight"]) / 100.0
+        found.append(limits.forage(feeds, least=least))
     elif group.family in ("cow", "heifer", "bull"):
         least = convert(float(feed_bars.diet_limit("forage")["least_lb"]), "lb", "kg")
         found.append(limits.forage(feeds, least=least))

@@ -268,6 +268,14 @@ class Solver:
         for column, low, high in zip(*np.broadcast_arrays(columns, lower, upper), strict=True):
             self._highs.changeColBounds(int(column), float(low), float(high))
 
+    def basis(self) -> Any:
+        """Where the last solve ended, to start a like program from."""
+        return self._highs.getBasis()
+
+    def start_from(self, basis: Any) -> None:
+        """Start the next solve where a like program's ended."""
+        self._highs.setBasis(basis)
+
     def start_over(self) -> None:
         """Forget where the last solve ended; after a large change that is the faster way."""
         self._highs.clearSolver()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Any, cast
@@ -11,6 +12,7 @@ from haywright.bunk.requirements import gestation, growth, lactation, maintenanc
 from haywright.bunk.requirements.need import Choices, DailyNeed, Ground, ground
 from haywright.bunk.requirements.rows import between, grounds_of
 from haywright.bunk.requirements.vitamins import VitaminClass, vitamin_a_need
+from haywright.bunk.weather import ColdRule
 from haywright.measure.errors import CannotDerive
 from haywright.measure.register import Mark
 from haywright.measure.units import convert
@@ -42,10 +44,8 @@ def beef_need(
     chosen = choices or Choices()
     head = _head(group, day)
     parts, grounds = _energy(group, head, chosen)
-    base = parts["maintenance"]
-    if chosen.cold.base == "ration" and not head.stage.milking:
-        base = sum(parts.values())
     if cold_increase:
+        base = cold_base(parts, head.stage, chosen.cold)
         parts["cold"] = base * cold_increase / 100.0
     retained = _retained(group, head)
     fed = _protein(group, head, retained, chosen)
@@ -65,6 +65,17 @@ def beef_need(
         amounts=fed.amounts,
         grounds=(*grounds, *fed.grounds),
     )
+
+
+def cold_base(parts: Mapping[str, float], stage: Stage, rule: ColdRule) -> float:
+    """What the per cent of cold is of [Mcal a day].
+
+    The whole ration of dry stock, as the sources have it; else maintenance alone.
+    """
+    warm = {name: part for name, part in parts.items() if name != "cold"}
+    if rule.base == "ration" and not stage.milking:
+        return sum(warm.values())
+    return warm["maintenance"]
 
 
 @dataclass(frozen=True, slots=True)

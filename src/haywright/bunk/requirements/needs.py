@@ -7,10 +7,10 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from haywright.bunk.animals import HerdGroup
-from haywright.bunk.requirements.beef import beef_need
+from haywright.bunk.requirements.beef import beef_need, cold_base
 from haywright.bunk.requirements.need import Choices, DailyNeed
 from haywright.bunk.requirements.others import dairy_need, doe_need, ewe_need, horse_need
-from haywright.bunk.weather import Day, increase_over
+from haywright.bunk.weather import ColdRule, Day, increase_over
 
 _OTHERS: dict[str, Callable[[HerdGroup, date], DailyNeed]] = {
     "ewe": ewe_need,
@@ -82,6 +82,25 @@ def need_of_week(
         dmi=None if middle.dmi is None else _mean([one.dmi or 0.0 for one in days]),
         grounds=tuple(dict.fromkeys(g for one in days for g in one.grounds)),
     )
+
+
+def with_cold(need: DailyNeed, increase: float, rule: ColdRule) -> DailyNeed:
+    """The same need in other weather; needs of stock whose cold is not counted stay as they are.
+
+    Parameters
+    ----------
+    need
+        Of a day or week.
+    increase
+        More energy for cold [%].
+    rule
+        How cold is counted.
+    """
+    if need.energy != "nem":
+        return need
+    base = cold_base(need.parts, need.stage, rule)
+    parts = {**need.parts, "cold": base * increase / 100.0}
+    return replace(need, parts=parts, cold_increase=increase)
 
 
 def _mean(values: list[float]) -> float:

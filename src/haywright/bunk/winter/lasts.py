@@ -1,0 +1,85 @@
+"""Until which day the hay on the place lasts, with nothing bought and nothing sold."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+
+import numpy as np
+
+from haywright.bunk.ration.program import Floats
+from haywright.bunk.winter.model import Short
+from haywright.bunk.winter.plan import Plan, solve_plan
+from haywright.bunk.winter.question import WEEK, WinterQuestion
+
+_ENOUGH = 0.25  # of a week’s energy: less is a matter of quality, and told as such
+_DUST = 1e-3
+_PLENTY = 100.0
+
+
+def own_hay(q: WinterQuestion) -> WinterQuestion:
+    """The question with nothing to buy and nothing for sale."""
+    hays = [
+        replace(hay, buy=None, buy_most=None, sell=None, sell_most=None, left_worth=0.0)
+        for hay in q.hays
+    ]
+    herds = [replace(herd, sale=None) for herd in q.herds]
+    return replace(q, hays=tuple(hays), feeds=(), herds=tuple(herds))
+
+
+@dataclass(frozen=True, slots=True)
+class Lasts:
+    """How long the hay lasts.
+
+    Parameters
+    ----------
+    until
+        The last day for which there is enough; ``None`` when it lasts to the end.
+    short
+        Share of the need that is missing, by week [fraction], (T,).
+    plan
+        The plan it was read from.
+    """
+
+    until: date | None
+    short: Floats
+    plan: Plan
+
+
+def hay_lasts(q: WinterQuestion) -> Lasts:
+    """How long the hay on the place lasts.
+
+    Falling short costs less the later it comes, so the hay is stretched over the first weeks and
+    the first week that is short is the day it runs out. What no amount of this hay could give (a
+    gain that wants grain, say) is not counted as running out. Condition is used as far as it may.
+    """
+    mine = own_hay(q)
+    # Hunger weighs far more than energy: cows may live on their backs, yet must have feed first.
+    prices = Short(energy=0.1, protein=0.0, hunger=10.0)
+    plan = solve_plan(mine, short=prices)
+    plenty = [replace(hay, stock=hay.stock * _PLENTY) for hay in mine.hays]
+    anyhow = _short(solve_plan(mine.with_hays(plenty), short=prices))
+    short = np.maximum(_short(plan) - anyhow, 0.0)
+    weeks = np.flatnonzero(short > _ENOUGH)
+    if not len(weeks):
+        return Lasts(None, short, plan)
+    first = int(weeks[0])
+    days = int(np.floor(WEEK * (1.0 - min(float(short[first]), 1.0)) + _DUST))
+    return Lasts(q.day(first) + timedelta(days=days - 1), short, plan)
+
+
+def _short(plan: Plan) -> Floats:
+    """Share of all herds' energy that is missing, by week [fraction], (T,).
+
+    A herd without feed misses all of it, though it may live on its back for a while.
+    """
+    weeks = plan.question.weeks
+    missing, needed = np.zeros(weeks), np.zeros(weeks)
+    for held, columns in zip(plan.model.herds, plan.model.columns.herds, strict=True):
+        need = held.head * WEEK * (held.energy + held.gain)
+        x = plan.solution.x
+        short = x[columns.short_energy] + x[columns.short_gain]
+        hungry = x[columns.hungry] * (held.energy + held.gain)
+        missing += np.minimum(np.maximum(short, hungry), need)
+        needed += need
+    return np.asarray(missing / np.maximum(needed, 1e-9), dtype=np.float64)
