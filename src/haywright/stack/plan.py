@@ -66,6 +66,10 @@ def make_plan(
         More bales wanted than can be reached, or a rule that does not speak of the lot.
     """
     choice = choices or Choices()
+    guessed = lot.packages is not None and lot.packages.package is None
+    if lot.packages is not None and guessed:
+        taken = replace(lot.packages, package=usual_size("round").package)
+        lot = replace(lot, packages=taken)
     suspects = lot.suspects_nitrate()
     purpose: Purpose = choice.purpose or ("nitrate" if suspects else "nutrients")
     how = protocol(lot)
@@ -73,13 +77,16 @@ def make_plan(
     asked = bales_by_rule(one.id, bales=lot.bales, tonnes=_tonnes(lot))
     if how.takes == "plants":
         return _field_plan(lot, choice, how, purpose, suspects, asked)
-    return _bale_plan(lot, choice, how, purpose, suspects, asked, today)
+    plan = _bale_plan(lot, choice, how, purpose, suspects, asked, today)
+    if guessed:
+        note = message("stack.plan.package_taken", package=usual_size("round").name)
+        plan = replace(plan, notes=(*plan.notes, note))
+    return plan
 
 
 def _kind(lot: Lot) -> str:
-    if lot.packages is None:
-        return "standing"
-    return "round" if lot.packages.package is None else lot.packages.package.kind
+    package = None if lot.packages is None else lot.packages.package
+    return "standing" if package is None else package.kind
 
 
 def _tonnes(lot: Lot) -> float | None:
@@ -126,8 +133,6 @@ def _bale_plan(
     precision, unknown = _precision(lot, choice, purpose, bales=bales, per_bale=per_bale,
                                     bags=len(bags), apart=apart)  # fmt: skip
     notes = [*asked.notes, *target_note, *_bag_notes(lot, purpose, groups, apart=apart)]
-    if lot.packages is None or lot.packages.package is None:
-        notes.append(message("stack.plan.package_taken", package=usual_size("round").name))
     if choice.probe is None:
         notes.append(_probe_taken(probe))
     notes += [message("stack.plan.part_hidden", part=one.part, n=len(one.bales)) for one in hidden]
