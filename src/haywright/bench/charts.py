@@ -114,6 +114,8 @@ def _led(later: Fired) -> Fired:
 
 
 def _alternating(z: NDArray[np.float64], rule: Rule) -> Fired:
+    if z.shape[-1] < 3:
+        return np.zeros(z.shape, dtype=bool)
     step = np.diff(z, axis=-1)
     turns = _led(_led(step[..., 1:] * step[..., :-1] < 0))
     return _counted(turns, rule.count - 2, rule.count - 2)
