@@ -13,6 +13,7 @@ from haywright.measure.errors import Refused
 from haywright.measure.nitrate import NitrateForm, convert_form
 from haywright.measure.units import convert
 from haywright.sources.guides import guide, printed_over_exact, to_no3n
+from haywright.stack.heating import heat_action
 
 N, ION, SALT = NitrateForm.NO3_N, NitrateForm.NO3, NitrateForm.KNO3
 
@@ -240,6 +241,13 @@ def corn(i):
     return {"lowest_section_ppm_low": low, "lowest_section_ppm_high": high}
 
 
+def hot_hay(i):
+    at = convert(i["temp_f"], "degF", "degC")
+    scales = {"penn_state_purdue": "penn_state", "kentucky": "kentucky", "cornell": "cornell"}
+    found = {name: heat_action(at, method=scale).action for name, scale in scales.items()}
+    return {**found, "temp_c": at}
+
+
 CASES = {
     **dict.fromkeys(
         [
@@ -302,6 +310,8 @@ CASES = {
     "hcn-as-is-equals-dry": prussic,
     "hcn-300-asis-30dm": prussic,
     "hcn-frost-waiting-short-sudan": frost,
+    "hot-hay-165-three-sources": hot_hay,
+    "hot-hay-192": hot_hay,
     "ensile-georgia": ensiled,
     "rain-wait-uga": rain,
     "adviser-sorghum-sudan-drought-hay": advised,
