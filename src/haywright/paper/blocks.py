@@ -22,6 +22,7 @@ def table(
     *,
     align: str = "",
     widths: Sequence[float] = (),
+    tight: bool = False,
 ) -> Block:
     """A table with its column heads.
 
@@ -33,6 +34,8 @@ def table(
         One letter per column, "l" or "r".
     widths
         Shares of the width per column; 0 for as wide as needed.
+    tight
+        Set smaller and closer, for a long table to look things up in.
     """
     sides = [{"l": "left", "r": "right"}[one] for one in align or "l" * len(head)]
     block: Block = {
@@ -43,6 +46,8 @@ def table(
     }
     if widths:
         block["widths"] = list(widths)
+    if tight:
+        block |= {"size": 9, "gap": 2.4}
     return block
 
 

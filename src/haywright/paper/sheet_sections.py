@@ -47,11 +47,14 @@ def results_section(sheet: Sheet, ranges: Ranges, words: Speaker) -> blocks.Bloc
     rows = [_result_row(sheet, one, ranges, words) for one in sheet.measured.values()]
     columns = ("tested", "as_received", "dry_matter", "laboratory", "sampling", "method")
     head = [words(f"paper.results.{column}") for column in columns]
-    said = [blocks.table(head, rows, align="lrrrrl", widths=(1.5, 0.9, 1.1, 1.1, 1.1, 1.3))]
+    said = [blocks.table(head, rows, align="lrrrrl", widths=(1.8, 0.75, 1, 1, 1, 2),
+                         tight=True)]  # fmt: skip
     if any(row[4] == words("paper.results.not_counted") for row in rows):
         said.append(blocks.text(words("paper.results.sampling_note"), kind="small"))
+    in_full = dict.fromkeys(how for one in sheet.measured.values() if _short(how := _how(one, words)) != how)
+    said += [blocks.text(words("paper.results.in_full", method=one), kind="small") for one in in_full]
     note = words("paper.results.note", chances=words.count(sheet.choices.confidence * 100))
-    return blocks.section(words("paper.results.head"), *said, note=note)
+    return blocks.section(words("paper.results.head"), *said, note=note, wide=True)
 
 
 def _result_row(sheet: Sheet, one: Result, ranges: Ranges, words: Speaker) -> list[blocks.Cell]:
@@ -73,8 +76,13 @@ def _result_row(sheet: Sheet, one: Result, ranges: Ranges, words: Speaker) -> li
         on_dry,
         whole,
         with_sampling or (words("paper.results.not_counted") if whole else ""),
-        _how(one, words),
+        _short(_how(one, words)),
     ]
+
+
+def _short(method: str) -> str:
+    """A method's name without its settings, which stand once in full under the table."""
+    return method.partition(";")[0]
 
 
 def _of(one: Result, words: Speaker) -> str:
@@ -119,7 +127,7 @@ def derived_section(sheet: Sheet, words: Speaker) -> blocks.Block | None:
         for one in sheet.derived.values()
     ]
     head = [words(f"paper.derived.{column}") for column in ("what", "value", "likely", "equation")]
-    made = [blocks.table(head, rows, align="lrrl", widths=(1.6, 0.9, 0.9, 2.1))]
+    made = [blocks.table(head, rows, align="lrrl", widths=(1.6, 0.9, 0.9, 2.1), tight=True)]
     if any(DAGGER in str(row[3]) for row in rows):
         made.append(blocks.text(words("paper.recalled", mark=DAGGER), kind="small"))
     return blocks.section(words("paper.derived.head"), *made, note=words("paper.derived.note"))
@@ -136,6 +144,7 @@ def energy_section(sheet: Sheet, words: Speaker) -> blocks.Block | None:
         [_energy_row(one, words) for one in worked],
         align="llrrrr",
         widths=(3.4, 0.9, 0.5, 0.5, 0.5, 0.5),
+        tight=True,
     )
     return blocks.section(
         words("paper.energy.head"),
@@ -220,30 +229,47 @@ def missing_section(sheet: Sheet, words: Speaker) -> blocks.Block | None:
     return blocks.section(words("paper.missing.head"), blocks.text(" ".join(lines), kind="small"))
 
 
+# Steps of the evidence that are printed; the rest stands in the sheet's data.
+_DEEP = 2
+
+
 def evidence_section(result: Result | None, words: Speaker) -> blocks.Block | None:
-    """How one number came about, down to the readings."""
+    """How one number came about: two steps down, the readings of a step in one line."""
     if result is None or result.evidence is None:
         return None
     value = words.value(result.estimate, result.analyte, unit=False)
     return blocks.section(
         words("paper.evidence.head", value=value),
-        blocks.tree([_branch(result.evidence, words)]),
+        blocks.tree([_branch(result.evidence, words, deep=_DEEP)]),
         note=words.name(result.analyte),
     )
 
 
-def _branch(one: Evidence, words: Speaker) -> blocks.Block:
+def _branch(one: Evidence, words: Speaker, *, deep: int) -> blocks.Block:
     number = "" if one.value is None else _number(one, words)
     small = [words.equation(one.equation)] if one.equation else []
     if one.source:
         small.append(words.source(one.source))
-    small += [part for part in (one.who, words.instant(one.when)) if part]
+    small += _by_whom([one], words)
+    if deep == 0 and one.children:
+        small = [_in_line(one.children, words)]
     return blocks.branch(
         words.said(one.label),
         text=number,
         small=". ".join(small),
-        children=[_branch(child, words) for child in one.children],
+        children=[_branch(child, words, deep=deep - 1) for child in one.children] if deep else (),
     )
+
+
+def _in_line(readings: Iterable[Evidence], words: Speaker) -> str:
+    """What a step was worked from, beside each other, then who read it and when, once."""
+    said = [f"{words.said(one.label)} {_number(one, words)}".strip() for one in readings]
+    return ". ".join([", ".join(said), *_by_whom(readings, words)])
+
+
+def _by_whom(readings: Iterable[Evidence], words: Speaker) -> list[str]:
+    said = (part for one in readings for part in (one.who, words.instant(one.when)))
+    return [one for one in dict.fromkeys(said) if one]
 
 
 def _number(one: Evidence, words: Speaker) -> str:
