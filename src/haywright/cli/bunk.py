@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from haywright.cli import bunk_rations
 from haywright.cli.common import Json, Units, answer, command_errors
 
 if TYPE_CHECKING:
@@ -260,3 +261,6 @@ def dose(
         ],
         json=json,
     )
+
+
+bunk_rations.add_to(app)

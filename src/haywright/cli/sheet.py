@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -180,3 +181,36 @@ def _form(text: str) -> Form:
         if plain == form:
             return form
     raise UnknownName("--form", text, [form.replace("_", "-") for form in forms])
+
+
+@app.command("write")
+@command_errors
+def write(
+    office: Annotated[Path, typer.Argument(help="An office in small, as laid out by: new.")],
+    lot: Annotated[str, typer.Argument(help="The lot: the name of its form.")],
+    out: Annotated[
+        Path | None, typer.Option("--to", help="Where to; the office's sheets folder if left out.")
+    ] = None,
+    show: Units = "us",
+    json: Json = False,
+) -> None:
+    """Write the test sheets of one lot from the bench's readings: PDF, JSON and in words here."""
+    from haywright.cli.sheet_lines import sheet_lines
+    from haywright.cli.tour import lot_samples, write_sheets
+    from haywright.files.office import read_office
+    from haywright.measure.message import message
+
+    folder = read_office(office)
+    who = reader(show)
+    samples, every = lot_samples(folder, lot)
+    where = (out or office / "sheets") / lot
+    written = write_sheets(samples, every, folder, where, reader=who)
+    lines: list[Any] = []
+    for sample in samples:
+        lines += [*sheet_lines(sample.sheet, who), ""]
+    lines += [message("cli.sheet.wrote", path=str(path)) for path in written]
+    payload = {
+        "sheets": [{"part": one.part, **one.sheet.to_json()} for one in samples],
+        "files": [str(path) for path in written],
+    }
+    answer(payload, [] if json else lines, json=json, units=show)

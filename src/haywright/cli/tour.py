@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from haywright.words import Reader
 
 Tell = Callable[[Message], None]
-LABORATORY = "Sagebow Valley forage bench"
 
 
 @dataclass
@@ -72,6 +71,86 @@ def carry_office(
     return done
 
 
+def lot_samples(folder: OfficeFolder, lot: str) -> tuple[list[Sample], list[Sample]]:
+    """The samples of one lot, and those of every lot of the office."""
+    from haywright.bench.panel import merge_results, run_batches
+    from haywright.measure.errors import Refused, UnknownName
+    from haywright.way.lot import samples_of
+
+    if lot not in folder.lots:
+        raise UnknownName("lot", lot, folder.lots)
+    merged = merge_results(run_batches(folder.batches))
+    every = [s for one in folder.lots.values() for s in samples_of(one, folder.bags.values(), merged)]
+    mine = [one for one in every if one.lot.id == lot]
+    if not mine:
+        raise Refused("lot", lot, key="cli.sheet.no_bag")
+    return mine, every
+
+
+def write_sheets(
+    samples: Sequence[Sample],
+    every: Sequence[Sample],
+    folder: OfficeFolder,
+    out: Path,
+    *,
+    reader: Reader,
+    released: date | None = None,
+) -> list[Path]:
+    """Write the test sheet of each sample as PDF and as JSON; gives the paths."""
+    from haywright.files.reading import write_atomic
+    from haywright.paper.sheet_paper import sheet_pdf
+    from haywright.paper.verdict_matter import opening_of
+
+    written = []
+    for sample in samples:
+        first = _decisions(sample, samples, every, folder)[0]
+        path = out / f"test-sheet{_part(sample)}.pdf"
+        about = _about(sample, folder, released)
+        pdf = sheet_pdf(sample.sheet, about, opening_of(first.verdict, reader), reader)
+        write_atomic(path, pdf)
+        text = json.dumps(sample.sheet.to_json(), indent=1, ensure_ascii=False)
+        write_atomic(path.with_suffix(".json"), text + "\n")
+        written += [path, path.with_suffix(".json")]
+    return written
+
+
+def _part(sample: Sample) -> str:
+    return f"-{sample.part.replace(' ', '-')}" if sample.part else ""
+
+
+def _about(sample: Sample, folder: OfficeFolder, released: date | None) -> About:
+    from haywright.paper.sheet_paper import About
+
+    return About(
+        folder.office,
+        sample.lot.id,
+        sample.name,
+        folder.ranches[sample.lot.ranch].name if sample.lot.ranch else "",
+        released=released,
+        bag=sample.bags[0],
+        bales=sample.bales,
+        laboratory=folder.batches[0].laboratory if folder.batches else "",
+    )
+
+
+def _decisions(
+    sample: Sample, mine: Sequence[Sample], every: Sequence[Sample], folder: OfficeFolder
+) -> list[Decision]:
+    """The verdict for each group of the ranch; for bred cows where no ranch is named."""
+    from haywright.bunk.ranch import FeedingGroup, Ranch
+    from haywright.sources.animals import animals
+    from haywright.way.lot import cleanest, decide_for, spread_between
+
+    nobody = Ranch("", "", (FeedingGroup("bred cows", animals("bred cows"), 1),))
+    ranch = folder.ranches.get(sample.lot.ranch, nobody)
+    spread = spread_between(sample.lot, mine)
+    clean = cleanest([s for s in every if s.lot.ranch == sample.lot.ranch], besides=sample)
+    return [
+        decide_for(sample, group, office=folder.office, ranch=ranch, spread=spread, clean_feed=clean)
+        for group in ranch.groups or nobody.groups
+    ]
+
+
 def _bench(reports: Iterable[BatchReport], out: Path, done: Carried, reader: Reader) -> None:
     from haywright.files.reading import write_atomic
     from haywright.words import say
@@ -94,7 +173,9 @@ def _plan(
 
     plan = make_plan(lot)
     path = out / "sampling-plan.pdf"
-    write_atomic(path, plan_pdf(yard_sheet(plan, folder.office, reader, made_on=made_on), reader))
+    ranch = folder.ranches[lot.ranch].name
+    yard = yard_sheet(plan, folder.office, reader, ranch=ranch, made_on=made_on)
+    write_atomic(path, plan_pdf(yard, reader))
     done.wrote(path, message("cli.tour.plan"))
 
 
@@ -111,36 +192,13 @@ def _sample(
     from haywright.files.reading import write_atomic
     from haywright.paper.decision_paper import decision_pdf
     from haywright.paper.label_paper import labels_pdf
-    from haywright.paper.sheet_paper import About, sheet_pdf
-    from haywright.paper.verdict_matter import opening_of
-    from haywright.way.lot import cleanest, decide_for, spread_between
 
-    ranch = folder.ranches[sample.lot.ranch]
-    spread = spread_between(sample.lot, mine)
-    clean = cleanest([s for s in every if s.lot.ranch == sample.lot.ranch], besides=sample)
-    decisions = [
-        decide_for(sample, group, office=folder.office, ranch=ranch, spread=spread, clean_feed=clean)
-        for group in ranch.groups
-    ]
-    part = f"-{sample.part.replace(' ', '-')}" if sample.part else ""
-    about = About(
-        folder.office,
-        sample.lot.id,
-        sample.name,
-        ranch.name,
-        released=made_on,
-        bag=sample.bags[0],
-        bales=sample.bales,
-        laboratory=LABORATORY,
-    )
-    first = decisions[0]
-    sheet = out / f"test-sheet{part}.pdf"
-    write_atomic(
-        sheet, sheet_pdf(sample.sheet, about, opening_of(first.verdict, reader), reader)
-    )
-    done.wrote(sheet, message("cli.tour.sheet"))
-    labels = out / f"bag-label{part}.pdf"
-    write_atomic(labels, labels_pdf(sample.bags, reader))
+    sheets = write_sheets([sample], every, folder, out, reader=reader, released=made_on)
+    done.wrote(sheets[0], message("cli.tour.sheet"))
+    part = _part(sample)
+    write_atomic(out / f"bag-label{part}.pdf", labels_pdf(sample.bags, reader))
+    about = _about(sample, folder, made_on)
+    decisions = _decisions(sample, mine, every, folder)
     for one in decisions:
         name = f"decision{part}-{one.group.name.replace(' ', '-')}"
         write_atomic(out / f"{name}.pdf", decision_pdf(one.verdict, about, reader))
