@@ -156,6 +156,7 @@ def fiber(of, *samples, blank_gain=0.0, **more):
     }
     return Batch(**(fields | more))
 
+
 DIGEST_ML = 50.0
 SOLUTION = {"ca": 10.0, "k": 10.0, "cu": 1.0}
 

@@ -15,9 +15,7 @@ NOISE = np.array([0.003, -0.002, 0.004, -0.004, 0.003, -0.002])
 PEAKS = 0.02 + 0.31 * LEVELS + NOISE
 
 
-@given(
-    amount=st.floats(0.5, 10.0), scale=st.floats(1e-3, 1e3), shift=st.floats(-5.0, 5.0)
-)
+@given(amount=st.floats(0.5, 10.0), scale=st.floats(1e-3, 1e3), shift=st.floats(-5.0, 5.0))
 def test_the_amount_does_not_depend_on_the_unit_of_the_signal(amount, scale, shift):
     plain = calibrate(LEVELS, PEAKS)
     other = calibrate(LEVELS, scale * PEAKS + shift)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -28,7 +30,7 @@ def slowly(z, rule):
 def _completes(seen, rule):
     last = seen[-rule.count :]
     full = len(last) == rule.count
-    steps = [b - a for a, b in zip(last, last[1:], strict=False)]
+    steps = [b - a for a, b in pairwise(last)]
     if rule.kind == "beyond":
         return seen[-1] > rule.sd and sum(v > rule.sd for v in seen[-rule.of :]) >= rule.count
     if rule.kind == "side":
@@ -36,7 +38,7 @@ def _completes(seen, rule):
     if rule.kind == "trend":
         return full and all(step > 0 for step in steps)
     if rule.kind == "alternating":
-        return full and all(a * b < 0 for a, b in zip(steps, steps[1:], strict=False))
+        return full and all(a * b < 0 for a, b in pairwise(steps))
     inside = rule.kind == "within"
     return full and all((abs(v) < rule.sd) if inside else (abs(v) > rule.sd) for v in last)
 

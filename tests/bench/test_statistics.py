@@ -1,4 +1,4 @@
-"""Precision, limits, outliers, robust means: against printed tables, reference libraries, chance."""
+"""Precision, limits, outliers, robust means: printed tables, reference libraries, chance."""
 
 from __future__ import annotations
 

@@ -106,32 +106,21 @@ def by_kjeldahl(acid_ml: Any, blank_acid_ml: Any, acid_normality: Any, sample_g:
     source="common-practice",
     mark="practice",
 )
-def by_kjeldahl_back(
-    acid_ml: Any,
-    acid_normality: Any,
-    base_ml: Any,
-    blank_base_ml: Any,
-    base_normality: Any,
-    sample_g: Any,
-) -> Any:
+def by_kjeldahl_back(base_ml: Any, blank_base_ml: Any, base_normality: Any, sample_g: Any) -> Any:
     """Nitrogen from the base that the rest of a measured standard acid took.
 
-    Sample and blank start from the same volume of acid, so only the base differs.
+    Sample and blank start from the same measured acid, so only the base differs.
 
     Parameters
     ----------
-    acid_ml, acid_normality
-        Standard acid in the receiver [mL; mol/L].
     base_ml, blank_base_ml
-        Base taken back by sample and blank [mL].
+        Base taken back by sample and by blank [mL].
     base_normality
         Normality of the base [mol/L].
     sample_g
         Powder digested [g as analysed].
     """
-    sample = acid_ml * acid_normality - base_ml * base_normality
-    blank = acid_ml * acid_normality - blank_base_ml * base_normality
-    return (sample - blank) * 1.4007 / sample_g
+    return (blank_base_ml - base_ml) * base_normality * 1.4007 / sample_g
 
 
 @equation(

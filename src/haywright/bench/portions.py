@@ -16,11 +16,7 @@ from haywright.measure.message import message
 
 def portion(work: Work, position: Position) -> Portion:
     """Work one portion; a reading beyond the range gives a number beyond its limit."""
-    known = {
-        **work.prepared.values,
-        **work.desk.readings(position),
-        **work.prepared.at(position),
-    }
+    known = inputs_of(work, position)
     names = [lead.portion for lead in work.leads]
     found = follow(work.method.portion, known)
     gave = {name: found[name] for name in names if name in found}
@@ -31,6 +27,15 @@ def portion(work: Work, position: Position) -> Portion:
             if edge[name].value != one.value:
                 gave[name] = censored(one, edge[name].value, beyond)
     return Portion(position, gave)
+
+
+def inputs_of(work: Work, position: Position) -> dict[str, Known]:
+    """What goes into the chain of one portion."""
+    return {
+        **work.prepared.values,
+        **work.desk.readings(position),
+        **work.prepared.at(position),
+    }
 
 
 def censored(known: Known, limit: float, beyond: Beyond) -> Known:

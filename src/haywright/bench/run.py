@@ -46,18 +46,9 @@ def run_batch(
     Refused
         An unknown determination, method or choice, or a choice not made.
     """
-    of = determination(batch.determination)
-    method = of.method(batch.method)
-    chosen(batch, method)
-    usable, said = readings.checked(batch, method)
-    desk = Desk(batch, method, usable)
-    controls = [*equipment.judge(batch, method), *said]
-    controls += control.make_up(method, Counter(one.kind for one in usable))
-    prepared, more = _prepared(desk, method)
-    controls += [*more, *prepared.controls]
-    left_open = _left_open(batch, method, rerun_of)
-    work = Work(batch, of, method, desk, prepared, earlier or {}, left_open)
-    portions = tuple(portion(work, one) for one in desk.of(*SAMPLES))
+    work, controls = laid_out(batch, earlier, rerun_of=rerun_of)
+    of, method, prepared = work.of, work.method, work.prepared
+    portions = tuple(portion(work, one) for one in work.desk.of(*SAMPLES))
     results, from_bags, members = bag_results(work, portions)
     controls += [*from_bags, *dried_on_another_day(work)]
     controls += check_samples(work, portions)
@@ -79,6 +70,23 @@ def run_batch(
         },
         members=members,
     )
+
+
+def laid_out(
+    batch: Batch, earlier: Earlier | None = None, *, rerun_of: BatchReport | None = None
+) -> tuple[Work, list[Control]]:
+    """A batch looked at and calibrated, before any sample is worked."""
+    of = determination(batch.determination)
+    method = of.method(batch.method)
+    chosen(batch, method)
+    usable, said = readings.checked(batch, method)
+    desk = Desk(batch, method, usable)
+    controls = [*equipment.judge(batch, method), *said]
+    controls += control.make_up(method, Counter(one.kind for one in usable))
+    prepared, more = _prepared(desk, method)
+    controls += [*more, *prepared.controls]
+    left_open = _left_open(batch, method, rerun_of)
+    return Work(batch, of, method, desk, prepared, earlier or {}, left_open), controls
 
 
 def _left_open(

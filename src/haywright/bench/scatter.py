@@ -128,22 +128,54 @@ def with_scatter(
     """
     if known.estimate.state is not State.MEASURED:
         return known
-    level = abs(known.value * to)
+    parts = parts_of_method(
+        batch, lead, known.value, portions=portions, sample=sample, scatter=scatter, to=to
+    )
+    if scatter.has_history:
+        return Known(Estimate.of(known.value, parts), known.evidence)
+    return Known(known.estimate.with_parts(parts), known.evidence)
+
+
+def parts_of_method(
+    batch: Batch,
+    lead: Lead,
+    value: float,
+    *,
+    portions: int,
+    sample: str,
+    scatter: Scatter,
+    to: float,
+) -> dict[Source, float]:
+    """Scatter of the method and bias of the laboratory, which no reading shows.
+
+    With history the scatter between runs is taken, which holds the readings' own; else the
+    scatter between portions, which comes on top of them.
+
+    Parameters
+    ----------
+    batch, lead, sample
+        What it is of.
+    value
+        Mean of the portions [unit of a portion].
+    portions
+        How many portions.
+    scatter
+        Scatter in the unit of the judged quantity.
+    to
+        What the mean is multiplied by to be in that unit on its basis [ratio].
+    """
+    level = abs(value * to)
     place = f"{batch.id}:{sample}:{lead.portion}"
     of = message("measure.quantity", id=lead.judged_as)
-    own = bias_source(batch, lead, scatter)
-    parts: dict[Source, float] = {own: scatter.bias_at(level) / to}
+    bias = bias_source(batch, lead, scatter)
+    parts: dict[Source, float] = {bias: scatter.bias_at(level) / to}
     if scatter.has_history:
         label = message("bench.source.between_runs", quantity=of)
         run = Source(f"run:{place}", label, scatter.between_runs_df)
-        parts[run] = scatter.between_runs_at(level) / to
-        estimate = Estimate.of(known.value, parts)
-    else:
-        label = message("bench.source.repeat", quantity=of)
-        repeat = Source(f"repeat:{place}", label, scatter.repeat_df)
-        parts[repeat] = scatter.repeat_at(level) / math.sqrt(portions) / to
-        estimate = known.estimate.with_parts(parts)
-    return Known(estimate, known.evidence)
+        return parts | {run: scatter.between_runs_at(level) / to}
+    label = message("bench.source.repeat", quantity=of)
+    repeat = Source(f"repeat:{place}", label, scatter.repeat_df)
+    return parts | {repeat: scatter.repeat_at(level) / math.sqrt(portions) / to}
 
 
 def bias_source(batch: Batch, lead: Lead, scatter: Scatter) -> Source:
