@@ -128,6 +128,40 @@ def test_losses_are_a_span_with_their_source():
     assert kept["moisture"]["ceilings"][0]["under"] is False
 
 
+def test_a_lot_is_weighed_from_a_few_of_its_bales():
+    found = run("weigh", "--bales", "148", "--weights", "1210, 1185, 1240, 1195 lb")
+    text = plain(found)
+    # mean 1,207.5 lb x 148 bales = 89.36 short tons
+    assert "The 148 bales weigh 89.4 short tons" in text
+    assert "drawn by chance" in text
+    thousands = answered("weigh", "--bales", "20", "--weights", "1,210; 1,185; 1,240 lb")
+    assert thousands["lot"]["mass_kg"] == pytest.approx(1211.667 * 20 * 0.45359237, rel=1e-6)
+
+
+RICK = ("--over", "44 ft", "--stack-width", "18 ft", "--stack-length", "40 ft")
+
+
+def test_a_loose_stack_is_a_span_that_no_recalled_rule_widens():
+    found = answered("weigh", *RICK)
+    recalled = [n for n, row in found["loose"]["rules"].items() if row["mark"] == "recalled"]
+    assert recalled
+    # 7,920 cubic feet at 420 to 9,610 at 400 cubic feet a short ton
+    low, high = (kg / 907.18474 for kg in found["loose"]["mass_kg"])
+    assert (low, high) == pytest.approx((7920 / 420, 9610 / 400))
+    assert plain(run("weigh", *RICK)).count("recalled") == len(recalled)
+
+
+def test_a_bale_not_weighed_is_called_a_guess():
+    assert "Guesses miss by 100 lb" in plain(run("weigh", "--package", "5x5", "--bales", "40"))
+    assert "Guesses" not in plain(run("weigh", "--package", "5x5", "--bale-weight", "1,150 lb"))
+
+
+def test_degree_days_from_a_weeks_readings():
+    # 6 + 15 + 22 degF days over 86 degF
+    found = answered("keep", "--daily", "92, 101, 108 F")
+    assert found["heating_degree_days"]["degf_days"] == pytest.approx(43)
+
+
 def test_rules_by_name_with_what_each_asks():
     found = answered("rules", "--bales", "120", "--test", "nitrate")
     # Kansas State University: 20 to 40 % of the bales
@@ -171,6 +205,12 @@ def test_a_unit_of_weight_for_a_length_is_refused_in_words():
         (("keep", "--hot", "155 F", "--scale", "mine"), "cornell"),
         (("keep", "--hot", "155"), "no unit"),
         (("keep", "--storage", "film", "--months", "3"), "says nothing"),
+        (("keep", "--daily", "92, 101"), "no unit"),
+        (("weigh",), "--weights"),
+        (("weigh", "--weights", "1200 lb", "--bales", "9"), "at least two"),
+        (("weigh", "--weights", "1200, 1210 lb"), "how many bales"),
+        (("weigh", "--over", "44 ft"), "Width of the stack"),
+        (("weigh", "--package", "7x9"), "7x9"),
         (("rules", "--test", "ash"), "nutrients"),
     ],
 )

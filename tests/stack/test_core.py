@@ -225,6 +225,28 @@ def test_the_cores_for_a_mass_make_it_up_and_one_less_does_not(grams, wanted):
     assert (n - 1) * grams < wanted
 
 
+def test_the_report_parts_a_bag_into_whole_inside_and_outside():
+    # sampling.md 3.9: fescue rind 4.4 in, 20 units less digestible, 12 in core: reads 1.9 low
+    report = judged(length=12, rind=4.4)
+    whole, inside, outside = report.zones(52.0, -20.0)
+    assert whole - 52.0 == pytest.approx(1.9, abs=0.05)
+    assert outside == pytest.approx(inside - 20)
+    assert whole == pytest.approx(inside + report.mass_share * -20)
+
+
+def test_published_depths_lie_where_the_core_is_nearest_to_true():
+    # NFTA 12 to 18 in, Cornell 14 to 20 in: a 5 ft bale is read nearest to true at 15 to 20
+    least, most = (convert(one, "m", "in") for one in judged().nearest_true)
+    assert (least, most) == pytest.approx((15, 20))
+    assert judged(face="flat").nearest_true is None
+
+
+def test_a_laboratorys_larger_need_takes_more_cores():
+    report = judged(need_g=300.0)
+    assert report.cores_least > judged().cores_least
+    assert "stack.probe.bag_short" in [n.key for n in report.notes]
+
+
 def test_wraps_are_counted_only_when_a_layer_is_given():
     assert judged().wraps is None
     # 18 in of radius at a tenth of an inch a layer

@@ -289,6 +289,28 @@ def test_two_bags_alone_say_next_to_nothing():
     assert compare.two_bags(10.4, 11.6, 0.32, 0.95).differ
 
 
+def test_a_result_too_wide_is_narrowed_by_whatever_is_cheaper():
+    sampling, laboratory = Spread(1.5, repeat=0.05), Spread(0.2, repeat=0.5)
+    scheme, costs = Scheme(10, lot_bales=80), {"cost_of_core": 1.0, "cost_of_test": 20.0}
+    # V = 2.25/10 x 7/8 + 0.0025: only more bales help; twenty of eighty give 1.96 x 0.41
+    first = compare.what_next(sampling, scheme, 0.6, confidence=0.95, **costs)[0]
+    assert (first.what, first.count, first.enough) == ("bags", 10, True)
+    assert first.half == pytest.approx(norm.ppf(0.975) * math.sqrt(2.25 / 20 * 0.75 + 0.00125))
+    # V = 0.0035 + 0.25: a second reading nearly halves it for 20, a second bag for 30
+    first = compare.what_next(laboratory, scheme, 0.8, confidence=0.95, **costs)[0]
+    assert (first.what, first.cost, first.enough) == ("readings", 20.0, True)
+    assert compare.what_next(laboratory, scheme, 1.5, confidence=0.95, **costs) == ()
+
+
+def test_a_lot_that_is_cored_whole_gets_no_second_bag():
+    steps = compare.what_next(
+        Spread(0.0, 2.0), Scheme(10, lot_bales=10), 0.1,
+        confidence=0.9, cost_of_core=1.0, cost_of_test=20.0,
+    )  # fmt: skip
+    assert {one.what for one in steps} == {"readings", "split"}
+    assert not any(one.enough for one in steps)
+
+
 @given(st.lists(st.tuples(st.floats(1, 300), st.floats(5, 20)), min_size=1, max_size=6))
 def test_sublots_weigh_by_their_dry_matter(lots):
     masses, values = zip(*lots, strict=True)

@@ -59,7 +59,7 @@ def test_a_lot_that_may_hold_nitrate_is_bagged_by_field_part():
     assert [bag.part for bag in plan.bags] == ["low end", "hill"]
     for bag, part in zip(plan.bags, PARTS, strict=True):
         assert set(bag.bales) <= set(part.bales)
-    assert plan.precision[0].spread.source == "nitrate-spread"
+    assert plan.precision[0].spread.source == "nitrate-planning-cv"
 
 
 def test_up_to_twenty_bales_go_into_one_bag_that_says_nothing_of_the_worst():

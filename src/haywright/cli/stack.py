@@ -7,7 +7,18 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from haywright.cli import stack_keep
 from haywright.cli.common import Json, Units, answer, command_errors, reader
+from haywright.cli.stack_input import (
+    BaleLength,
+    BaleWeight,
+    Diameter,
+    Height,
+    PackageName,
+    Width,
+    amount,
+    package_of,
+)
 
 if TYPE_CHECKING:
     from haywright.stack.lot import Lot
@@ -19,19 +30,9 @@ app = typer.Typer(
     no_args_is_help=True,
     help="Your hay: which bales to core, what the probe does to them, how hay keeps.",
 )
+for command in (stack_keep.keep, stack_keep.weigh, stack_keep.rules):
+    app.command()(command)
 
-PackageName = Annotated[
-    str,
-    typer.Option(
-        "--package",
-        help="Usual package: 5x5, 5x4, 6x5 (across x wide), small-square, 3x3x8, 3x4x8, 4x4x8.",
-    ),
-]
-Diameter = Annotated[str, typer.Option("--diameter", help="Round bale, across: “5 ft”.")]
-Width = Annotated[str, typer.Option("--width", help="Width of the bale: “4 ft”.")]
-Height = Annotated[str, typer.Option("--height", help="Square bale, height: “3 ft”.")]
-BaleLength = Annotated[str, typer.Option("--bale-length", help="Square bale, length: “8 ft”.")]
-BaleWeight = Annotated[str, typer.Option("--bale-weight", help="Weight of a bale: “1,150 lb”.")]
 Length = Annotated[str, typer.Option("--length", help="Hay in the probe when full: “18 in”.")]
 Bore = Annotated[str, typer.Option("--bore", help="Inside of the probe’s tip: “0.5 in”.")]
 Rind = Annotated[str, typer.Option("--rind", help="Thickness of the weathered outside: “4 in”.")]
@@ -121,7 +122,7 @@ def plan(
     if lot is not None:
         hay = _from_file(lot, described)
     else:
-        shape = _package(package, diameter, width, height, bale_length)
+        shape = package_of(package, diameter, width, height, bale_length)
         hay = _from_words(described, form=form, shape=shape, purpose=purpose, face=face, part=part)
     choices = _choices(
         test=test, rule=rule, core=core, each=each, bags=bags, within=within, sd=sd,
@@ -173,7 +174,7 @@ def _from_words(
     if described["--bales"] is not None:
         weight = described["--bale-weight"]
         packages = Packages(
-            described["--bales"], shape, _amount(weight, "kg", "--bale-weight") if weight else None
+            described["--bales"], shape, amount(weight, "kg", "--bale-weight") if weight else None
         )
     elif kind in ("cured_hay", "baleage"):
         raise Refused("--bales", "", key="stack.plan.lot_or_bales")
@@ -186,7 +187,7 @@ def _from_words(
         events=_words(described["--events"]),
         weeds=_weeds(described["--weeds"]),
         storage=described["--storage"],
-        rind=_amount(rind, "m", "--rind") if rind else None,
+        rind=amount(rind, "m", "--rind") if rind else None,
         moisture=described["--moisture"],
         faces=tuple(_face(one) for one in face or ()),
         field_parts=tuple(_part(one) for one in part or ()),
@@ -254,12 +255,6 @@ def _weeds(text: str) -> dict[str, float | None]:
     return found
 
 
-def _amount(text: str, to: str, field: str) -> float:
-    from haywright.measure.parse import parse_amount
-
-    return parse_amount(text, to=to, field=field)
-
-
 def _quantity_and_number(text: str, field: str) -> tuple[str, float]:
     from haywright.measure.analytes import quantity
     from haywright.measure.errors import Refused
@@ -299,25 +294,6 @@ def _part(text: str) -> Any:
     return FieldPart(match[1], bale_numbers(match[2], "--part"))
 
 
-def _package(word: str, diameter: str, width: str, height: str, length: str) -> Package | None:
-    from haywright.stack.packages import Package, bale_size, usual_size
-
-    if word:
-        return bale_size(word).package
-    if diameter:
-        across = _amount(diameter, "m", "--diameter")
-        wide = _amount(width, "m", "--width") if width else usual_size("round").package.width
-        return Package("round", diameter=across, width=wide)
-    if height or length:
-        return Package(
-            "large_square",
-            height=_amount(height, "m", "--height"),
-            width=_amount(width, "m", "--width"),
-            length=_amount(length, "m", "--bale-length"),
-        )
-    return None
-
-
 def _probe(length: str, bore: str) -> Probe | None:
     from haywright.stack.probe import Probe, usual_probe
 
@@ -325,8 +301,8 @@ def _probe(length: str, bore: str) -> Probe | None:
         return None
     usual = usual_probe()
     return Probe(
-        _amount(length, "m", "--length") if length else usual.length,
-        _amount(bore, "m", "--bore") if bore else usual.bore,
+        amount(length, "m", "--length") if length else usual.length,
+        amount(bore, "m", "--bore") if bore else usual.bore,
     )
 
 
@@ -360,6 +336,7 @@ def probe(
         str, typer.Option(help="Thickness of one wrapped layer, when you know it.")
     ] = "",
     cores: Annotated[int, typer.Option(help="Cores that go into one bag.")] = 20,
+    need: Annotated[str, typer.Option(help="Hay your tests need in a bag: “150 g”.")] = "",
     outside_value: Annotated[
         float | None,
         typer.Option("--outside", help="What the outside would test: 42 (with --inside)."),
@@ -383,27 +360,28 @@ def probe(
 
     if purpose not in ("", "feed", "sale"):
         raise Refused("--for", purpose, "feed, sale")
-    shape = _package(package, diameter, width, height, bale_length) or usual_size("round").package
-    weight = _amount(bale_weight, "kg", "--bale-weight") if bale_weight else None
+    shape = package_of(package, diameter, width, height, bale_length) or usual_size("round").package
+    weight = amount(bale_weight, "kg", "--bale-weight") if bale_weight else None
     density = shape.density(weight) if weight else nearest_size(shape).planning_density
     report = judge_probe(
         shape,
         Probe(
-            _amount(length, "m", "--length"),
-            _amount(bore, "m", "--bore"),
+            amount(length, "m", "--length"),
+            amount(bore, "m", "--bore"),
             across,
             along,
-            _amount(start, "m", "--start") if start else 0.0,
+            amount(start, "m", "--start") if start else 0.0,
         ),
         density=density,
         outside=Outside(
-            _amount(rind, "m", "--rind") if rind else 0.0,
+            amount(rind, "m", "--rind") if rind else 0.0,
             "with_ends" if ends else "curved",
             around,
         ),
         face=face or None,  # type: ignore[arg-type]
         cores=cores,
-        layer=_amount(layer, "m", "--layer") if layer else None,
+        layer=amount(layer, "m", "--layer") if layer else None,
+        need_g=amount(need, "g", "--need") if need else None,
         purpose=purpose or None,  # type: ignore[arg-type]
     )
     values = None
@@ -415,75 +393,3 @@ def probe(
     payload["notes"] = [say(m) for m in report.notes]
     lines = [] if json else probe_lines(report, values)
     answer(payload, lines, json=json, units=show)
-
-
-@app.command()
-@command_errors
-def keep(
-    storage: Annotated[
-        str, typer.Option(help="How it is kept: outside, pallets, tarped, shed, barn.")
-    ] = "",
-    months: Annotated[float | None, typer.Option(help="For how many months.")] = None,
-    rain: Annotated[str, typer.Option(help="Rain in a year: “20 in”.")] = "",
-    trial: Annotated[
-        str, typer.Option(help="Whose table: oklahoma, tennessee, ohio, fescue ...")
-    ] = "oklahoma",
-    hot: Annotated[
-        str, typer.Option(help="Temperature deep in the hay, the hottest point: “155 F”.")
-    ] = "",
-    scale: Annotated[
-        str,
-        typer.Option(help="Whose scale: california, cornell, kentucky, mississippi, penn_state."),
-    ] = "",
-    moisture: Annotated[float | None, typer.Option(help="Moisture when it was baled, %.")] = None,
-    package: PackageName = "5x5",
-    show: Units = "us",
-    json: Json = False,
-) -> None:
-    """What stored hay loses, what to do when it is hot, whether it was baled too moist.
-
-    Example: haywright stack keep --storage outside --months 7 --rain "22 in"
-
-    Example: haywright stack keep --hot "155 F"
-    """
-    from haywright.cli.stack_lines import heat_lines, loss_lines, moisture_lines
-    from haywright.measure.errors import Refused
-
-    payload: dict[str, Any] = {}
-    lines: list[Any] = []
-    if hot:
-        found, said = heat_lines(_amount(hot, "degC", "--hot"), scale)
-        payload["heat"] = found
-        lines += said
-    if moisture is not None:
-        shape = _package(package, "", "", "", "")
-        found, said = moisture_lines(moisture, shape, package)
-        payload["moisture"] = found
-        lines += ["", *said] if lines else said
-    if storage:
-        if months is None:
-            raise Refused("--months", "", key="stack.keep.months_missing")
-        wet = _amount(rain, "m", "--rain") if rain else None
-        found, said = loss_lines(storage, months, wet, trial)
-        payload["storage"] = found
-        lines += ["", *said] if lines else said
-    if not payload:
-        raise Refused("keep", "", key="stack.keep.nothing_asked")
-    answer(payload, lines, json=json, units=show)
-
-
-@app.command()
-@command_errors
-def rules(
-    bales: Annotated[int | None, typer.Option(help="Bales in the lot.")] = None,
-    test: Annotated[str, typer.Option(help="nitrate or nutrients; both when left out.")] = "",
-    package: Annotated[
-        str, typer.Option(help="round, small_square, large_square or standing.")
-    ] = "",
-    json: Json = False,
-) -> None:
-    """The published sampling rules by name, and how many bales each asks for."""
-    from haywright.cli.stack_lines import rule_lines
-
-    payload, lines = rule_lines(bales, test, package)
-    answer({"rules": payload}, lines, json=json)

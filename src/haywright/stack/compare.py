@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Any
+from dataclasses import dataclass, replace
+from typing import Any, Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -124,6 +124,68 @@ def pool_sublots(
     mean = math.fsum(w * x for w, x in zip(shares, values, strict=True))
     var = math.fsum((w * se) ** 2 for w, se in zip(shares, ses, strict=True))
     return Pooled(mean, math.sqrt(var + laboratory_sd**2))
+
+
+@dataclass(frozen=True, slots=True)
+class NextStep:
+    """One thing that would narrow a half-width that is too wide.
+
+    ``what`` is bags (a second one of ``count`` bales not yet cored), readings (``count`` more of
+    the bag) or split (the lot in two; what that buys depends on how the halves differ).
+    ``half`` is what it would come to [unit of the result], ``cost`` what it takes [any one money
+    or time]; both ``None`` for split. ``enough`` says whether it meets the target.
+    """
+
+    what: Literal["bags", "readings", "split"]
+    count: int
+    half: float | None
+    cost: float | None
+    enough: bool
+
+
+def what_next(
+    spread: Spread,
+    scheme: Scheme,
+    target: float,
+    *,
+    confidence: float,
+    cost_of_core: float,
+    cost_of_test: float,
+) -> tuple[NextStep, ...]:
+    """What to do when a half-width is too wide, the cheapest that meets the target first.
+
+    Parameters
+    ----------
+    spread, scheme
+        What the doubt is made of, and what was done.
+    target
+        Half-width wanted [unit of the result].
+    confidence
+        Of the half-widths [fraction].
+    cost_of_core, cost_of_test
+        Of one core with the walk to its bale, and of one reading [any one money or time].
+    """
+    if half_width(spread, scheme, confidence) <= positive("target", target):
+        return ()
+    found = [NextStep("split", 2, None, None, enough=False)]
+    left = scheme.lot_bales - scheme.bales
+    if left >= 1:
+        more = int(min(scheme.bales, left))
+        both = replace(
+            scheme, bales=scheme.bales + more, portions=2 * scheme.portions,
+            analyses=2 * scheme.analyses,
+        )  # fmt: skip
+        cost = more * scheme.cores_per_bale * cost_of_core + scheme.analyses * cost_of_test
+        found.append(_step("bags", more, half_width(spread, both, confidence), cost, target))
+    again = replace(scheme, analyses=scheme.analyses + 1)
+    found.append(_step("readings", 1, half_width(spread, again, confidence), cost_of_test, target))
+    return tuple(sorted(found, key=lambda one: (not one.enough, one.cost or math.inf)))
+
+
+def _step(
+    what: Literal["bags", "readings"], count: int, half: float, cost: float, target: float
+) -> NextStep:
+    return NextStep(what, count, half, cost, enough=half <= target)
 
 
 def pilot_multiplier(pilot_cores: int, confidence: float) -> float:

@@ -167,6 +167,31 @@ class ProbeReport:
     path: tuple[tuple[float, float], ...]
     notes: tuple[Message, ...] = ()
 
+    @property
+    def nearest_true(self) -> tuple[float, float] | None:
+        """Core lengths between which a straight core reads a round bale nearest to true [m].
+
+        From the length that counts a thin outside once to the one true to an even gradient.
+        """
+        if self.face != "curved":
+            return None
+        thin = float(equations.length_counting_once(self.package.radius, 0.0))
+        return thin, float(equations.length_for_gradient(self.package.radius))
+
+    def zones(self, bag_value: float, contrast: float) -> tuple[float, float, float]:
+        """What the whole bale, its sound inside and its weathered outside hold.
+
+        Parameters
+        ----------
+        bag_value
+            Result of the bag [unit of the result].
+        contrast
+            Weathered outside less sound inside [unit of the result].
+        """
+        whole = equations.whole_from_bag(bag_value, self.core_share, self.mass_share, contrast)
+        inside = float(equations.inside_from_bag(bag_value, self.core_share, contrast))
+        return float(whole), inside, inside + contrast
+
     def bias(self, rind_value: float, sound_value: float) -> float:
         """How far the bag reads from the whole bale [unit of the result].
 

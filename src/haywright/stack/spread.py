@@ -112,35 +112,31 @@ def pooled_sd(prior: Repeat, repeats: Sequence[Repeat]) -> Repeat:
     return Repeat(math.sqrt(math.fsum(one.df * one.sd**2 for one in every) / df), df)
 
 
-# Names of the library's spreads of nitrate -> what the table of the nitrate decision calls them.
-_NITRATE = {"nitrate": "other", "nitrate-stressed": "risky", "nitrate-by-part": "by_part"}
-
-
 def library_row(name: str) -> PlanSpread | None:
     """The library's spread by row name ("cp", "nitrate-stressed"); ``None`` when it has none."""
-    if name in _NITRATE:
-        return _nitrate_row(_NITRATE[name])
-    row: dict[str, Any] | None = load_toml("planning_sds").get(name)
-    if row is None:
+    table = load_toml("planning_sds")
+    row: dict[str, Any] | None = table.get(name)
+    if row is None or "nu_0" not in row:
         return None
-    sd = float(core_sd_implied(row["half_width"], row["cores"], multiplier(row["confidence"])))
-    bias = float(load_toml("between_laboratories")["u"].get(row["quantity"], 0.0))
-    spread = Spread(sd, laboratory=bias, df=row["nu_0"], split=False)
-    return PlanSpread(row["quantity"], spread, Origin.LIBRARY, source=row["source"])
-
-
-def _nitrate_row(kind: str) -> PlanSpread:
-    rules = load_toml("nitrate_rules")
-    bales, laboratory = rules["spread"], rules["laboratory"]
-    spread = Spread(
-        bales[kind],
-        bales["within"],
-        repeat=laboratory["repeat"],
-        laboratory=laboratory["bias"],
-        df=bales["df"],
-    )
+    if row.get("relative"):
+        laboratory = table["nitrate-laboratory"]
+        spread = Spread(
+            row["between"],
+            row["within"],
+            repeat=laboratory["repeat"],
+            laboratory=laboratory["bias"],
+            df=row["nu_0"],
+        )
+    else:
+        sd = float(core_sd_implied(row["half_width"], row["cores"], multiplier(row["confidence"])))
+        bias = float(load_toml("between_laboratories")["u"].get(row["quantity"], 0.0))
+        spread = Spread(sd, laboratory=bias, df=row["nu_0"], split=False)
     return PlanSpread(
-        "nitrate_n", spread, Origin.LIBRARY, relative=True, source=str(bales["source"])
+        row["quantity"],
+        spread,
+        Origin.LIBRARY,
+        relative=bool(row.get("relative")),
+        source=row["source"],
     )
 
 
@@ -199,7 +195,8 @@ def choose_spread(
 
 
 def _library_df() -> float:
-    return float(min(row["nu_0"] for row in load_toml("planning_sds").values()))
+    rows = load_toml("planning_sds").values()
+    return float(min(row["nu_0"] for row in rows if "nu_0" in row))
 
 
 def _library_name(quantity: str) -> str:
