@@ -157,3 +157,28 @@ def test_an_untested_accumulator_is_not_tested_even_when_nobody_asked():
     assert "Whom to call" in text
     alfalfa = hay.sheet("alfalfa", without=("nitrate_n",))
     assert "NOT TESTED" not in text_of(sheet_pdf(alfalfa, hay.ABOUT, None, Reader()))
+
+
+def test_every_page_says_which_of_how_many_it_is(sheet):
+    pages = reader(sheet_pdf(sheet, hay.ABOUT, Opening(restricted=True), Reader())).pages
+    for number, page in enumerate(pages, 1):
+        assert f"Page {number} of {len(pages)}" in re.sub(r"\s+", " ", page.extract_text())
+
+
+def test_a_methods_settings_stand_once_for_all_its_results():
+    method = "Oven in two stages; 60 °C, then 105 °C"
+    dry = (hay.result(name, 90.0, 0.4, 0.0, method) for name in ("lab_dm", "partial_dm"))
+    text = text_of(
+        sheet_pdf(hay.write_sheet(hay.results().with_results(*dry), hay.crop("oats")),
+                  hay.ABOUT, None, Reader())
+    )  # fmt: skip
+    assert text.count("then 105 °C") == 1
+    assert text.count("Oven in two stages") == 3
+
+
+def test_baleage_shows_protein_as_fed_beside_dry():
+    wet = hay.results().with_results(hay.result("dm", 45.0, 0.4, 0.3, "oven"))
+    sheet = hay.write_sheet(wet, hay.crop("oats"), form="baleage")
+    row = sheet_data(sheet, hay.ABOUT, None, Reader())["five"]["rows"][1]
+    assert row["value"] == "9.6"
+    assert "4.3\N{NO-BREAK SPACE}% as fed" in row["basis"]  # 9.6 x 0.45

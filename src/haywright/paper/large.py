@@ -45,6 +45,9 @@ def _row(sheet: Sheet, one: Large, ranges: Ranges, words: Speaker) -> dict[str, 
     result = one.result
     likely = ranges.get(name) or _interval(result, sheet.choices.confidence)
     unit, basis = _unit_and_basis(result, words)
+    if sheet.form == "baleage" and name in sheet.as_received:
+        as_fed = words.value(sheet.as_received[name], name)
+        basis = "; ".join(p for p in (words("paper.large.as_fed", value=as_fed), basis) if p)
     settled = result.settled
     return {
         **row,

@@ -127,7 +127,7 @@ def guides_section(guides: Sequence[GuideSays], words: Speaker) -> blocks.Block:
         for one in guides
     ]
     head = [words("paper.nitrate.guide"), words("paper.nitrate.short"), words("paper.nitrate.most")]
-    made = [blocks.table(head, rows, align="lll", widths=(2.6, 2.8, 0.8), tight=True)]
+    made = [blocks.table(head, rows, align="lll", widths=(3, 2.6, 1), tight=True)]
     if any(one.recalled for one in guides):
         made.append(blocks.text(words("paper.recalled", mark=DAGGER), kind="small"))
     return blocks.section(words("paper.nitrate.guides"), *made, wide=True)

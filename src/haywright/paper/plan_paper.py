@@ -40,8 +40,8 @@ def plan_data(yard: YardSheet, reader: Reader) -> dict[str, Any]:
         _map_section(yard, words),
         _core_section(yard, words),
         _bags_section(yard, words),
-        _precision_section(yard, words),
         _walk_section(yard, words),
+        _precision_section(yard, words),
         blocks.section(
             words("paper.plan.steps" if yard.core else "paper.plan.field_steps"),
             blocks.ticks(_steps(yard, words)),
@@ -141,6 +141,9 @@ def _bags_section(yard: YardSheet, words: Speaker) -> blocks.Block | None:
     )  # fmt: skip
 
 
+_WALK_COLUMNS = 4
+
+
 def _walk_section(yard: YardSheet, words: Speaker) -> blocks.Block | None:
     """Where on each bale to core it, where that is drawn by chance too."""
     if not yard.clocks:
@@ -151,9 +154,11 @@ def _walk_section(yard: YardSheet, words: Speaker) -> blocks.Block | None:
         if bale in yard.clocks
     ]
     head = [words(f"paper.plan.walk.{c}") for c in ("order", "bale", "clock")]
-    third = -(-len(rows) // 3)
-    parts = [rows[n : n + third] for n in range(0, len(rows), third)]
-    tables = [[blocks.table(head, part, align="lrl", widths=(1, 1, 1.6))] for part in parts]
+    each = -(-len(rows) // _WALK_COLUMNS)
+    parts = [rows[n : n + each] for n in range(0, len(rows), each)]
+    tables = [
+        [blocks.table(head, part, align="lrl", widths=(1, 1, 2.2), tight=True)] for part in parts
+    ]
     return blocks.section(
         words("paper.plan.walk.head"), blocks.beside(*tables), note=words("paper.plan.walk.note")
     )
@@ -201,7 +206,7 @@ def _core_section(yard: YardSheet, words: Speaker) -> blocks.Block | None:
     core = yard.core
     if core is None:
         return None
-    drawn = core_picture(core, words, width=200)
+    drawn = core_picture(core, words, width=165)
     said: list[blocks.Block] = [blocks.text(words(f"paper.plan.core.how.{core.kind}"))]
     if core.rind_factor is not None and core.rind:
         factor = words.count(core.rind_factor, 2)
@@ -260,7 +265,7 @@ def _half(value: float, one: Precision, words: Speaker) -> str:
 
 
 def _precision_section(yard: YardSheet, words: Speaker) -> blocks.Block | None:
-    drawn = precision_picture(yard, words)
+    drawn = precision_picture(yard, words, height=80)
     if drawn is None or yard.precision is None:
         return None
     said = [blocks.picture(drawn, width=drawn.width)]

@@ -46,13 +46,18 @@ def results_section(sheet: Sheet, ranges: Ranges, words: Speaker) -> blocks.Bloc
     """Every determination as received and on dry matter, with both likely ranges and its method."""
     rows = [_result_row(sheet, one, ranges, words) for one in sheet.measured.values()]
     columns = ("tested", "as_received", "dry_matter", "laboratory", "sampling", "method")
-    head = [words(f"paper.results.{column}") for column in columns]
+    fed = {"as_received": "as_fed"} if sheet.form == "baleage" else {}
+    head = [words(f"paper.results.{fed.get(column, column)}") for column in columns]
     said = [blocks.table(head, rows, align="lrrrrl", widths=(1.8, 0.75, 1, 1, 1, 2),
                          tight=True)]  # fmt: skip
     if any(row[4] == words("paper.results.not_counted") for row in rows):
         said.append(blocks.text(words("paper.results.sampling_note"), kind="small"))
-    in_full = dict.fromkeys(how for one in sheet.measured.values() if _short(how := _how(one, words)) != how)
-    said += [blocks.text(words("paper.results.in_full", method=one), kind="small") for one in in_full]
+    in_full = dict.fromkeys(
+        how for one in sheet.measured.values() if _short(how := _how(one, words)) != how
+    )
+    said += [
+        blocks.text(words("paper.results.in_full", method=one), kind="small") for one in in_full
+    ]
     note = words("paper.results.note", chances=words.count(sheet.choices.confidence * 100))
     return blocks.section(words("paper.results.head"), *said, note=note, wide=True)
 
@@ -127,10 +132,11 @@ def derived_section(sheet: Sheet, words: Speaker) -> blocks.Block | None:
         for one in sheet.derived.values()
     ]
     head = [words(f"paper.derived.{column}") for column in ("what", "value", "likely", "equation")]
-    made = [blocks.table(head, rows, align="lrrl", widths=(1.6, 0.9, 0.9, 2.1), tight=True)]
+    made = [blocks.table(head, rows, align="lrrl", widths=(2.1, 1, 0.9, 2.6), tight=True)]
     if any(DAGGER in str(row[3]) for row in rows):
         made.append(blocks.text(words("paper.recalled", mark=DAGGER), kind="small"))
-    return blocks.section(words("paper.derived.head"), *made, note=words("paper.derived.note"))
+    return blocks.section(words("paper.derived.head"), *made, note=words("paper.derived.note"),
+                          wide=True)  # fmt: skip
 
 
 def energy_section(sheet: Sheet, words: Speaker) -> blocks.Block | None:
@@ -251,14 +257,19 @@ def _branch(one: Evidence, words: Speaker, *, deep: int) -> blocks.Block:
     if one.source:
         small.append(words.source(one.source))
     small += _by_whom([one], words)
-    if deep == 0 and one.children:
-        small = [_in_line(one.children, words)]
+    if one.children and (deep == 0 or all(len(_leaves(child)) == 1 for child in one.children)):
+        small.append(_in_line(one.children, words))
+        deep = 0
     return blocks.branch(
         words.said(one.label),
         text=number,
         small=". ".join(small),
         children=[_branch(child, words, deep=deep - 1) for child in one.children] if deep else (),
     )
+
+
+def _leaves(one: Evidence) -> list[Evidence]:
+    return [leaf for child in one.children for leaf in _leaves(child)] or [one]
 
 
 def _in_line(readings: Iterable[Evidence], words: Speaker) -> str:

@@ -168,7 +168,12 @@ _DRAWN_ALREADY = ("stack.plan.probe_taken",)
 
 
 def yard_sheet(
-    plan: SamplingPlan, office: Office, reader: Reader, *, made_on: date | None = None
+    plan: SamplingPlan,
+    office: Office,
+    reader: Reader,
+    *,
+    ranch: str = "",
+    made_on: date | None = None,
 ) -> YardSheet:
     """The printed plan of a sampling plan.
 
@@ -176,6 +181,8 @@ def yard_sheet(
     ----------
     plan, office, reader
         The plan, who prints it, and whose words it uses.
+    ranch
+        Name of the ranch, as printed; its id stands in the lot.
     made_on
         Day of the plan.
     """
@@ -189,7 +196,7 @@ def yard_sheet(
         faces=_faces(plan, reader),
         core=None if plan.probe is None else core_of(plan.probe),
         lot_name=lot.name,
-        ranch=lot.ranch,
+        ranch=ranch or lot.ranch,
         made_on=made_on,
         cores_per_bale=plan.cores_per_bale,
         precision=None if curve is None else _precision(curve),
