@@ -3,6 +3,7 @@
 # make check    style, types, and who may import whom
 # make bench    speed as ratios, written to benchmarks/RESULTS.md and benchmarks/results.json
 # make labels   writes docs/labels.md anew
+# make pictures writes docs/pictures anew, from the demo
 # make hooks    runs the quick checks before every commit
 # Every command sets up .venv by itself; all it needs is Python 3.11 or newer.
 
@@ -11,7 +12,7 @@ VENV := .venv
 BIN := $(VENV)/bin
 READY := $(VENV)/ready
 
-.PHONY: demo test check bench labels hooks clean
+.PHONY: demo test check bench labels pictures hooks clean
 
 demo: $(READY)
 	$(BIN)/haywright demo out/demo
@@ -30,6 +31,9 @@ bench: $(READY)
 
 labels: $(READY)
 	$(BIN)/python -m tools.labels
+
+pictures: $(READY)
+	$(BIN)/python -m tools.pictures
 
 hooks: $(READY)
 	git config core.hooksPath .hooks
