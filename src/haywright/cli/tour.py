@@ -173,7 +173,7 @@ def _plan(
 
     plan = make_plan(lot)
     path = out / "sampling-plan.pdf"
-    ranch = folder.ranches[lot.ranch].name
+    ranch = folder.ranches[lot.ranch].name if lot.ranch else ""
     yard = yard_sheet(plan, folder.office, reader, ranch=ranch, made_on=made_on)
     write_atomic(path, plan_pdf(yard, reader))
     done.wrote(path, message("cli.tour.plan"))
