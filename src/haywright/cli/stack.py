@@ -30,8 +30,6 @@ app = typer.Typer(
     no_args_is_help=True,
     help="Your hay: which bales to core, what the probe does to them, how hay keeps.",
 )
-for command in (stack_keep.keep, stack_keep.weigh, stack_keep.rules):
-    app.command()(command)
 
 Length = Annotated[str, typer.Option("--length", help="Hay in the probe when full: “18 in”.")]
 Bore = Annotated[str, typer.Option("--bore", help="Inside of the probe’s tip: “0.5 in”.")]
@@ -393,3 +391,7 @@ def probe(
     payload["notes"] = [say(m) for m in report.notes]
     lines = [] if json else probe_lines(report, values)
     answer(payload, lines, json=json, units=show)
+
+
+for command in (stack_keep.keep, stack_keep.weigh, stack_keep.rules):
+    app.command()(command)
