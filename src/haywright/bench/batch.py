@@ -138,6 +138,9 @@ class CheckMaterial:
         Its laboratory dry matter [% as analysed]; ``None`` when the batch measures it.
     u_assigned
         Quantity -> standard uncertainty of the assigned value [unit of the result].
+    history
+        Quantity -> its results in earlier runs, oldest first [unit of the result]; from twenty
+        on they draw the limits.
     """
 
     name: str
@@ -145,6 +148,7 @@ class CheckMaterial:
     between_runs: Numbers = field(default_factory=dict)
     lab_dm: float | None = None
     u_assigned: Numbers = field(default_factory=dict)
+    history: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -215,6 +219,8 @@ class Batch:
         The laboratory's own limits by name; they go before the tables'.
     voids
         Place in the run -> cause why its reading does not count.
+    rules
+        Id of the set of rules by which a check sample's chart is judged.
     rerun_of, rerun_cause
         Batch that this one replaces, and why; "" for a batch of its own.
     """
@@ -232,6 +238,7 @@ class Batch:
     scatter: Mapping[str, Scatter] = field(default_factory=dict)
     limits: Numbers = field(default_factory=dict)
     voids: Mapping[int, str] = field(default_factory=dict)
+    rules: str = "action_limits"
     rerun_of: str = ""
     rerun_cause: str = ""
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 from haywright.bench.batch import Batch, CheckMaterial, PositionKind
+from haywright.bench.charts import Chart, rules
 from haywright.bench.findings import Control, Outcome, failed, passed, warned
 from haywright.bench.given_limits import Limit, limit_of, usual_limit
 from haywright.bench.pattern import Method
@@ -257,6 +258,51 @@ def check_sample(
     if abs(z) > warning.value:
         return warned("check", message("bench.check.warning", **said), **more)
     return passed("check", message("bench.check.inside", **said), **more)
+
+
+def charted(
+    material: CheckMaterial,
+    analyte: str,
+    found: float,
+    *,
+    chart: Chart,
+    fired: Mapping[str, tuple[int, ...]],
+) -> Iterator[Control]:
+    """Judge a check sample on the chart of its own history: each rule that fires now is told.
+
+    Parameters
+    ----------
+    material, analyte
+        Which check.
+    found
+        Its result [unit of the quantity].
+    chart
+        Its chart.
+    fired
+        Rule -> places in the series where it fired; the newest is the last of the series.
+    """
+    newest = chart.runs + 1
+    now = [rules()[name] for name, places in fired.items() if newest in places]
+    z = float(standardised(found, chart.center, chart.sd))
+    unit, digits = quantity(analyte).unit, _finer(analyte)
+    said: dict[str, Any] = {
+        "name": material.name,
+        "quantity": message("measure.quantity", id=analyte),
+        "found": Amount(found, unit, analyte=analyte, digits=digits),
+        "center": Amount(chart.center, unit, analyte=analyte, digits=digits),
+        "z": round(z, 1),
+        "runs": chart.runs,
+    }
+    if not now:
+        yield passed("check", message("bench.chart.inside", **said), value=z)
+    for rule in now:
+        text = message("bench.chart.fired", rule=rule.name, **said)
+        more = {"value": z, "source": rule.source, "mark": rule.mark}
+        if rule.warns:
+            yield warned("check", text, **more)
+        else:
+            again = message("bench.rerun.batch_cause_first")
+            yield failed("check", text, rerun=again, **more)
 
 
 def spike(batch: Batch, analyte: str, found: float, *, bag: str, place: int) -> Control:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
-from haywright.bench import control
+from haywright.bench import charts, control
 from haywright.bench.batch import Batch, CheckMaterial, PositionKind
 from haywright.bench.chain import Known
 from haywright.bench.findings import Control, failed, warned
@@ -20,8 +21,21 @@ from haywright.measure.message import Amount, Message, message
 from haywright.measure.result import Result
 
 
-def check_samples(work: Work, portions: Sequence[Portion]) -> Iterator[Control]:
-    """Every check sample against its assigned values."""
+@dataclass(frozen=True, slots=True)
+class CheckFound:
+    """What a check sample gave in one run [unit of the quantity]."""
+
+    name: str
+    analyte: str
+    found: float
+
+
+def check_samples(
+    work: Work, portions: Sequence[Portion]
+) -> tuple[list[Control], tuple[CheckFound, ...]]:
+    """Every check sample against its assigned values and its own history, and what it gave."""
+    controls: list[Control] = []
+    given: list[CheckFound] = []
     by_name: dict[str, list[Portion]] = {}
     for one in portions:
         if one.position.kind is PositionKind.CHECK:
@@ -29,16 +43,19 @@ def check_samples(work: Work, portions: Sequence[Portion]) -> Iterator[Control]:
     for name, own in by_name.items():
         material = work.batch.checks.get(name)
         if material is None:
-            yield failed("check", message("bench.check.no_value", name=name))
+            controls.append(failed("check", message("bench.check.no_value", name=name)))
             continue
         found = _check_values(work, material, own)
         for analyte in material.assigned:
             if analyte not in found:
-                said = message("bench.check.not_worked", name=name,
-                               quantity=message("measure.quantity", id=analyte))  # fmt: skip
-                yield failed("check", said)
+                what = message("measure.quantity", id=analyte)
+                said = message("bench.check.not_worked", name=name, quantity=what)
+                controls.append(failed("check", said))
                 continue
-            yield _check(work, material, analyte, found[analyte].value)
+            value = found[analyte].value
+            given.append(CheckFound(name, analyte, value))
+            controls += _check(work, material, analyte, value)
+    return controls, tuple(given)
 
 
 def _check_values(
@@ -54,17 +71,27 @@ def _check_values(
     return followed(work, known)
 
 
-def _check(work: Work, material: CheckMaterial, analyte: str, found: float) -> Control:
+def _check(work: Work, material: CheckMaterial, analyte: str, found: float) -> Iterator[Control]:
+    history = material.history.get(analyte, ())
+    if len(history) >= charts.LEAST_RUNS:
+        chart = charts.chart(history)
+        fired = charts.judged([*history, found], chart, charts.rule_set(work.batch.rules))
+        yield from control.charted(material, analyte, found, chart=chart, fired=fired)
+        return
+    sd, own = _scatter_between_runs(work, material, analyte)
+    yield control.check_sample(work.batch, material, analyte, found, sd=sd, own=own)
+
+
+def _scatter_between_runs(work: Work, material: CheckMaterial, analyte: str) -> tuple[float, bool]:
+    """SD between runs, and whether it is the laboratory's own and not a planning figure."""
     own = material.between_runs.get(analyte)
     if own is not None:
-        return control.check_sample(work.batch, material, analyte, found, sd=own, own=True)
+        return own, True
     assigned = abs(material.assigned[analyte])
     scatter = scatter_of(work.batch, analyte, level=assigned, unit=quantity(analyte).unit)
     if scatter.has_history:
-        sd = scatter.between_runs_at(assigned)
-        return control.check_sample(work.batch, material, analyte, found, sd=sd, own=True)
-    sd = math.hypot(scatter.repeat_at(assigned), scatter.bias_at(assigned))
-    return control.check_sample(work.batch, material, analyte, found, sd=sd, own=False)
+        return scatter.between_runs_at(assigned), True
+    return math.hypot(scatter.repeat_at(assigned), scatter.bias_at(assigned)), False
 
 
 def spikes(work: Work, portions: Sequence[Portion]) -> Iterator[Control]:

@@ -11,6 +11,7 @@ from haywright.bench.calibration import Curve
 from haywright.bench.chain import Known
 from haywright.bench.decide import Decision, Verdict
 from haywright.bench.findings import Control, Outcome
+from haywright.bench.judged import CheckFound
 from haywright.bench.pattern import Determination, Lead, Method
 from haywright.bench.scatter import expanded
 from haywright.measure.analytes import quantity
@@ -42,6 +43,8 @@ class BatchReport:
     members
         (bag, name of what a portion gives) -> the portions that counted, for a rerun that adds
         to them.
+    checks
+        What the check samples gave.
     """
 
     batch: Batch
@@ -53,6 +56,7 @@ class BatchReport:
     curves: Mapping[str, Curve]
     portions: Mapping[int, Mapping[str, float]]
     members: Mapping[tuple[str, str], tuple[Known, ...]] = field(default_factory=dict)
+    checks: tuple[CheckFound, ...] = ()
 
     @property
     def held(self) -> bool:
@@ -112,6 +116,10 @@ class BatchReport:
                 bag: [one.to_json() for one in results] for bag, results in self.results.items()
             },
             "controls": [one.to_json() for one in self.controls],
+            "checks": [
+                {"name": one.name, "analyte": one.analyte, "found": one.found}
+                for one in self.checks
+            ],
             "curves": {name: curve.to_json() for name, curve in self.curves.items()},
             "portions": {str(place): dict(values) for place, values in self.portions.items()},
             "readings": [

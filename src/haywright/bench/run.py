@@ -51,7 +51,8 @@ def run_batch(
     portions = tuple(portion(work, one) for one in work.desk.of(*SAMPLES))
     results, from_bags, members = bag_results(work, portions)
     controls += [*from_bags, *dried_on_another_day(work)]
-    controls += check_samples(work, portions)
+    from_checks, checks = check_samples(work, portions)
+    controls += from_checks
     controls += spikes(work, portions)
     controls += plausible(work, results)
     settled = with_holds(results, controls)
@@ -69,6 +70,7 @@ def run_batch(
             for one in portions
         },
         members=members,
+        checks=checks,
     )
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from haywright.cli import bench_quality
 from haywright.cli.common import EXIT_HELD, Json, Units, answer, command_errors
 
 if TYPE_CHECKING:
@@ -18,6 +19,8 @@ app = typer.Typer(
     no_args_is_help=True,
     help="The laboratory: readings of a batch become results, duplicates and checks are judged.",
 )
+
+bench_quality.add_to(app)
 
 
 @app.command()

@@ -22,6 +22,7 @@ from typing import Any
 
 from haywright.bag.codes import read_code
 from haywright.bench.batch import Batch, CheckMaterial, Equipment, Position, PositionKind, Scatter
+from haywright.bench.charts import rule_sets
 from haywright.bench.pattern import Determination, Method, determination, determinations
 from haywright.bench.report import BatchReport
 from haywright.files.reading import (
@@ -89,6 +90,7 @@ def _fields(form: Checked, folder: Path) -> dict[str, Any]:
         "scatter": _scatter(form),
         "limits": _numbers(form, "limits"),
         "voids": dict(_voids(form)),
+        "rules": form.choice("rules", rule_sets(), default="action_limits"),
         "rerun_of": form.text("rerun_of", default=""),
         "rerun_cause": form.text("rerun_cause", default=""),
     }
@@ -142,6 +144,22 @@ def _numbers(form: Checked, field: str) -> dict[str, float]:
     return out
 
 
+def _series(form: Checked, field: str) -> dict[str, tuple[float, ...]]:
+    """A table of lists of numbers, oldest first."""
+    out: dict[str, tuple[float, ...]] = {}
+    table = form.raw(field, default={})
+    if not isinstance(table, dict):
+        form.refuse(field, table, key="files.tables")
+        return out
+    for name, values in table.items():
+        numbers = values if isinstance(values, list) else [values]
+        wrong = [v for v in numbers if isinstance(v, bool) or not isinstance(v, int | float)]
+        if wrong:
+            form.refuse(f"{field}.{name}", wrong[0], key="measure.not_a_number")
+        out[name] = tuple(float(v) for v in numbers if v not in wrong)
+    return out
+
+
 def _equipment(one: Checked) -> Equipment:
     found = Equipment(
         kind=one.text("kind"),
@@ -184,6 +202,7 @@ def _materials(form: Checked) -> Iterator[CheckMaterial]:
             between_runs=_numbers(one, "between_runs"),
             lab_dm=one.number("lab_dm_pct", unit="%", least=1, most=100, default=None),
             u_assigned=_numbers(one, "u_assigned"),
+            history=_series(one, "history"),
         )
         one.finish()
 
