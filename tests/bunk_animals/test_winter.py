@@ -221,8 +221,8 @@ def test_condition_keeps_its_floor_its_rate_and_the_weeks_around_calving():
     assert np.diff(scores).min() >= -7 / 60 * 1.25
     near = [n for n in range(q.weeks) if -60 <= (q.day(n) - date(2027, 3, 1)).days < 60]
     assert np.diff(scores)[near].min() >= -1e-6
-    at_calving = scores[[n for n in range(q.weeks + 1) if q.day(n) >= date(2027, 3, 1)][0]]
-    assert at_calving >= 5.0 - 1e-3
+    after = next(n for n in range(q.weeks + 1) if q.day(n) >= date(2027, 3, 1))
+    assert scores[after] >= 5.0 - 1e-3
 
 
 def test_a_lot_that_is_not_tested_is_not_fed_and_none_at_the_rack_over_its_share():
@@ -413,10 +413,11 @@ def extensive(winters, short, now, chance):
     )
 
 
-@pytest.mark.parametrize("offer", [0.05, 0.13, 0.3])
+@pytest.mark.parametrize("offer", [0.05, 0.13, 0.3, 0.6])
 def test_two_stages_find_what_all_winters_in_one_program_find(offer):
     q = ranch(tons=25)
-    hays = [replace(h, sell=offer, buy=1.3 * offer) if h.name == "meadow" else h for h in q.hays]
+    trade = {"sell": offer, "sell_most": 9000.0, "buy": 1.3 * offer, "buy_most": 15000.0}
+    hays = [replace(h, **trade) if h.name == "meadow" else h for h in q.hays]
     cold = np.array([[0.0] * 8, [10.0] * 8, [40.0] * 8])
     drawn = {"meadow": {"cp": np.array([8.0, 7.5, 9.0])}}
     winters = in_winters(q.with_hays(hays), cold, quality=drawn)
@@ -427,8 +428,17 @@ def test_two_stages_find_what_all_winters_in_one_program_find(offer):
     assert whole.status == 0
     assert found.cost == pytest.approx(whole.fun, rel=1e-5)
     assert found.bound <= found.cost + 1e-6 * abs(found.cost)
-    for name, amount in found.sold.items():
-        assert 0 <= amount <= next(h.stock for h in q.hays if h.name == name) + 1e-6
+    assert 0 <= found.sold["meadow"] <= 9000 + 1e-6
+    assert 0 <= found.bought["meadow"] <= 15000 + 1e-6
+
+
+def test_two_stages_trade_up_to_what_is_wanted_where_the_offer_is_high():
+    q = ranch(tons=90)
+    hays = [replace(h, sell=0.5, sell_most=9000.0) if h.name == "meadow" else h for h in q.hays]
+    winters = in_winters(q.with_hays(hays), np.array([[0.0] * 8, [20.0] * 8]))
+    found = two_stage(winters, short=short_prices(q))
+    assert found.sold["meadow"] == pytest.approx(9000.0, rel=1e-6)
+    assert found.gap <= 1e-3
 
 
 def test_winters_that_run_out_are_counted_of_ten():

@@ -107,5 +107,5 @@ def limit_of(carries: str) -> Mapping[str, float]:
 
 
 def diet_limit(name: str) -> Mapping[str, Any]:
-    """A limit of the whole diet by name: fat, npn_of_cp, forage."""
+    """A limit of the whole diet by name: fat, forage."""
     return cast("Mapping[str, Any]", load_toml("feed_bars")["diet"][name])

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from haywright.bunk.animals import HerdGroup
 from haywright.bunk.hazards import feed_bars
@@ -199,7 +199,7 @@ def balance(
     group, need
         Who, and what it needs.
     feeds
-        What is offered, with protein less nitrate nitrogen where nitrate is known.
+        What is offered.
     free_choice
         Whether they eat their fill of it all mixed.
 
@@ -212,7 +212,7 @@ def balance(
     """
     if not feeds:
         raise Refused("feeds", None, key="ration.no_feeds")
-    kept, out = allowed(group, need, [_less_nitrate(one) for one in feeds])
+    kept, out = allowed(group, need, feeds)
     if not kept:
         raise Refused("feeds", None, key="ration.all_barred", why=tuple(out))
     gain = Gain(need.total, need.gain_energy) if need.gain_energy else None
@@ -221,12 +221,6 @@ def balance(
         held=("room",),
     )  # fmt: skip
     return Balanced(group, need, found, tuple(out), mineral_gaps(need, found))
-
-
-def _less_nitrate(one: RationFeed) -> RationFeed:
-    if "cp_less_nitrate" not in one.values:
-        return one
-    return replace(one, values={**one.values, "cp": one.values["cp_less_nitrate"]})
 
 
 def mineral_gaps(need: DailyNeed, ration: Ration) -> dict[str, float | None]:

@@ -65,7 +65,12 @@ class RationFeed:
         return dry_matter * 100.0 / self.dm
 
     def holds(self, name: str) -> float | None:
-        """Content in one kg of dry matter [kg, mg or Mcal]; ``None`` when not known."""
+        """Content in one kg of dry matter [kg, mg or Mcal]; ``None`` when not known.
+
+        Protein counts less nitrate nitrogen, where that is known: nitrate feeds nobody.
+        """
+        if name == "cp" and "cp_less_nitrate" in self.values:
+            name = "cp_less_nitrate"
         if name not in self.values:
             return None
         return self.values[name] * _PER_KG[quantity(name).unit]

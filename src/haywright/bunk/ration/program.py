@@ -22,6 +22,7 @@ Ints: TypeAlias = NDArray[np.int32]
 FREE = np.inf
 # Rows and columns whose activity lies this near a bound lie on it.
 AT_BOUND = 1e-7
+_SECONDS = 600.0  # no solve goes on for longer
 _INTERIOR_FROM = 60_000  # columns from which the interior point method is the faster
 
 
@@ -73,6 +74,12 @@ class LinearProgram:
 
 def _filled(value: ArrayLike, n: int) -> Floats:
     return np.broadcast_to(np.asarray(value, dtype=np.float64), (n,))
+
+
+def _bounds(at: ArrayLike, lower: ArrayLike, upper: ArrayLike) -> tuple[int, Ints, Floats, Floats]:
+    where, low, high = np.broadcast_arrays(at, np.asarray(lower, float), np.asarray(upper, float))
+    flat = np.ascontiguousarray(where.ravel(), dtype=np.int32)
+    return len(flat), flat, np.ascontiguousarray(low.ravel()), np.ascontiguousarray(high.ravel())
 
 
 @dataclass
@@ -228,7 +235,9 @@ class Solution:
 class Solver:
     """One program in the solver; bounds and costs can be changed and it solves on from there."""
 
-    def __init__(self, program: LinearProgram, *, gap: float = 1e-4, seconds: float = 60.0) -> None:
+    def __init__(
+        self, program: LinearProgram, *, gap: float = 1e-4, seconds: float = _SECONDS
+    ) -> None:
         import highspy
 
         self.program = program
@@ -260,13 +269,11 @@ class Solver:
 
     def set_rows(self, rows: ArrayLike, lower: ArrayLike, upper: ArrayLike) -> None:
         """Other bounds of some rows [count]; lower [as the model], upper [as the model]."""
-        for row, low, high in zip(*np.broadcast_arrays(rows, lower, upper), strict=True):
-            self._highs.changeRowBounds(int(row), float(low), float(high))
+        self._highs.changeRowsBounds(*_bounds(rows, lower, upper))
 
     def set_columns(self, columns: ArrayLike, lower: ArrayLike, upper: ArrayLike) -> None:
         """Other bounds of some columns [count]; lower [as the model], upper [as the model]."""
-        for column, low, high in zip(*np.broadcast_arrays(columns, lower, upper), strict=True):
-            self._highs.changeColBounds(int(column), float(low), float(high))
+        self._highs.changeColsBounds(*_bounds(columns, lower, upper))
 
     def basis(self) -> Any:
         """Where the last solve ended, to start a like program from."""
@@ -314,12 +321,19 @@ class Solver:
             model.kUnbounded: Status.UNBOUNDED,
         }
         found = self._highs.getModelStatus()
+        if found == model.kTimeLimit and self._has_answer():
+            return Status.OPTIMAL  # of whole numbers: as good as its gap says
         if found == model.kUnboundedOrInfeasible:
             self._set("presolve", "off")
             self._highs.run()
             found = self._highs.getModelStatus()
             self._set("presolve", "choose")
         return known.get(found, Status.STOPPED)
+
+    def _has_answer(self) -> bool:
+        feasible = int(self._core.SolutionStatus.kSolutionStatusFeasible)
+        mixed = bool(self.program.integer.any())
+        return mixed and int(self._highs.getInfo().primal_solution_status) == feasible
 
     def _ranging(self) -> Ranging:
         _, found = self._highs.getRanging()

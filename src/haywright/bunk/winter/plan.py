@@ -288,6 +288,8 @@ def _solved(model: Model) -> Plan:
             if kind in _MAY_GIVE:
                 may[first : first + n] = _MAY_GIVE[kind][0]
         raise NoPlan(model, solver.conflict(), solver.concessions(may))
+    if found.status is not Status.OPTIMAL:
+        raise Refused("plan", found.status.value, key="winter.stopped")
     return Plan(model, found)
 
 

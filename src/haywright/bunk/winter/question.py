@@ -28,13 +28,14 @@ class Hay:
     Parameters
     ----------
     feed
-        Its name and what its dry matter holds; protein less nitrate nitrogen.
+        Its name and what its dry matter holds.
     stock
         On the first day [kg of dry matter].
     loss
         By week, lost of what stands [fraction].
     shares
-        Herd name -> most of the ration for the way it is fed [0 to 1]; 1 where not named.
+        Herd name -> most of the ration for the way it is fed [0 to 1]; 1 where not named. To be
+        found with nitrate as it will stand when the lot is fed: what is lost concentrates it.
     tested
         False where a nitrate test is called for and missing: then no herd gets it.
     buy, buy_most
@@ -198,7 +199,7 @@ def _hay_problems(hay: Hay, weeks: int) -> Iterator[HaywrightError]:
     for herd, share in hay.shares.items():
         if not 0 <= share <= 1:
             yield Refused("share", share, key="winter.share", name=hay.name, herd=herd)
-    if "cp" not in hay.feed.values:
+    if hay.feed.holds("cp") is None:
         yield Refused("cp", None, key="winter.no_protein", name=hay.name)
 
 

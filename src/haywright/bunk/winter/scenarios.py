@@ -172,7 +172,7 @@ class TwoStage:
     @property
     def gap(self) -> float:
         """How far the cost may be above the best [fraction]."""
-        return (self.cost - self.bound) / max(abs(self.cost), 1.0)
+        return max(self.cost - self.bound, 0.0) / max(abs(self.cost), 1.0)
 
     def runs_out(self) -> list[date | None]:
         """For each winter, the first day of the first week that falls short."""
@@ -181,14 +181,18 @@ class TwoStage:
 
 @dataclass
 class _Winter:
-    """One scenario in the solver, its trades of the first weeks held fixed."""
+    """One scenario: its model, and the needs that set it apart from others of the same program."""
 
     model: Model
     solver: Solver
     trades: Ints
     price: Floats
+    rows: Ints
+    need: Floats
 
     def answer(self, amounts: Floats) -> Solution:
+        """What this winter costs with the trades of the first weeks held at these amounts."""
+        self.solver.set_rows(self.rows, self.need, FREE)
         self.solver.set_columns(self.trades, amounts, amounts)
         return self.solver.solve()
 
@@ -234,6 +238,8 @@ def two_stage(
     for _ in range(_ROUNDS):
         amounts, bound = master.choose()
         answers = [one.answer(amounts) for one in held]
+        if not all(one.solved for one in answers):
+            raise Refused("winters", len(held), key="winter.stopped")
         total = float(held[0].price @ amounts) + float(
             chance @ np.array([one.objective for one in answers])
         )
@@ -247,10 +253,20 @@ def two_stage(
 
 
 def _held(winters: Sequence[WinterQuestion], short: Short, now: int) -> list[_Winter]:
-    """Each winter in the solver; the trades' own prices are the master's business."""
+    """Each winter ready to answer; the trades' own prices are the master's business.
+
+    Winters that differ only in what stock need share one program in the solver, so that each
+    starts where the one before it ended.
+    """
     found: list[_Winter] = []
+    programs: list[tuple[WinterQuestion, _Winter]] = []
     basis = None
     for q in winters:
+        warm = _but_for_cold(q)
+        like = next((one for known, one in programs if known == warm), None)
+        if like is not None and not any(herd.sale for herd in q.herds):
+            found.append(_in_like(like, q))
+            continue
         model = build(q, short=short)
         trades = _trades(model, now)
         price = model.program.cost[trades].copy()
@@ -263,8 +279,34 @@ def _held(winters: Sequence[WinterQuestion], short: Short, now: int) -> list[_Wi
             basis = solver.basis()
         else:
             solver.start_from(basis)
-        found.append(_Winter(model, solver, trades, price))
+        rows = np.concatenate([model.row_block("energy", herd.name) for herd in q.herds])
+        one = _Winter(model, solver, trades, price, rows, _needs(model))
+        programs.append((warm, one))
+        found.append(one)
     return found
+
+
+def _in_like(like: _Winter, q: WinterQuestion) -> _Winter:
+    """A winter that has the program of another, and energy needs of its own."""
+    herds = tuple(
+        replace(held, energy=np.array([need.total for need in herd.needs]))
+        for held, herd in zip(like.model.herds, q.herds, strict=True)
+    )
+    model = replace(like.model, question=q, herds=herds)
+    return replace(like, model=model, need=_needs(model))
+
+
+def _needs(model: Model) -> Floats:
+    return np.concatenate([WEEK * held.head * held.energy for held in model.herds])
+
+
+def _but_for_cold(q: WinterQuestion) -> WinterQuestion:
+    """The question with the energy needs taken out: alike where only the cold differs."""
+    herds = [
+        replace(herd, needs=tuple(replace(n, parts={}, cold_increase=0.0) for n in herd.needs))
+        for herd in q.herds
+    ]
+    return q.with_herds(herds)
 
 
 class _Master:
@@ -279,8 +321,11 @@ class _Master:
         lots = len(q.hays)
         sold = self.trades[: lots * now].reshape(lots, now)
         bought = self.trades[lots * now : 2 * lots * now].reshape(lots, now)
-        # Nobody sells what is not there, whatever the winter.
+        # Nobody sells what is not there, nor more than is wanted, whatever the winter.
         for i, hay in enumerate(q.hays):
+            for mine, most in ((sold[i], hay.sell_most), (bought[i], hay.buy_most)):
+                if most is not None:
+                    self.build.add(self.build.rows(1, upper=most), mine, 1.0)
             kept = np.cumprod([1.0, *(1.0 - np.array(hay.loss or np.zeros(q.weeks)))])
             for week in range(now):
                 row = self.build.rows(1, upper=hay.stock * kept[week])
