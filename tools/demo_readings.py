@@ -101,7 +101,9 @@ def dry_matter() -> None:
     lab = [row("check", CHECK, **dish(CHECK_DM))]
     for bag, replicate in samples:
         kind = "duplicate" if replicate == 2 else "bag"
-        rows.append(row(kind, bag, replicate, **wet(TRUTH[bag]["partial"], bag), **dish(LAB_DM[bag])))
+        rows.append(
+            row(kind, bag, replicate, **wet(TRUTH[bag]["partial"], bag), **dish(LAB_DM[bag]))
+        )
     write(
         f"{day}-dry-matter",
         head("dry_matter", "two_stage", day,
@@ -233,7 +235,9 @@ def nitrate(day: str, bags: tuple[str, ...], *, dilution: float = 1.0, rerun: st
             "dilution": f"{weaker:g}",
         }
 
-    rows = [row("standard", f"{c:g} mg/L", known_mg_per_l=f"{c:g}", peak=peak(c)) for c in STRENGTHS]
+    rows = [
+        row("standard", f"{c:g} mg/L", known_mg_per_l=f"{c:g}", peak=peak(c)) for c in STRENGTHS
+    ]
     rows.append(row("blank", "method blank", peak=peak(0.03)))
     rows.append(row("verification", "second source", known_mg_per_l="8", peak=peak(8.05)))
     rows.append(row("check", CHECK, **cup(CHECK_TRUTH["no3n"], CHECK_DM, 1.0)))
@@ -276,7 +280,9 @@ def minerals() -> None:
         return {"dilution": "1", "internal_counts": "10000", **read}
 
     def second_source() -> dict[str, str]:
-        read = {f"{e}_mg_per_l": f"{strength * (1 + noise(0.008)):.3f}" for e, strength in MIX.items()}
+        read = {
+            f"{e}_mg_per_l": f"{strength * (1 + noise(0.008)):.3f}" for e, strength in MIX.items()
+        }
         return {"dilution": "1", "internal_counts": "10000", **read}
 
     rows = [row("blank", "digestion blank", **blank())]

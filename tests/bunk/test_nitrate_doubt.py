@@ -47,7 +47,7 @@ def stacks(rng: np.random.Generator, cv: float, cored: int, bales: int):
 @pytest.mark.parametrize("cv", [0.3, 0.4, 0.5, 0.6])
 @pytest.mark.parametrize("cored", [1, 3, 20])
 def test_the_stated_chances_hold_in_whole_stacks(cv: float, cored: int) -> None:
-    """Simulation. All is proportional to the result, so a flat prior on ln mean needs no binning."""
+    """Simulation; all is proportional to the result, so no binning is needed."""
     rng = np.random.default_rng(1000 * cored + round(100 * cv))
     bales = 60
     mean, result, uncored = stacks(rng, cv, cored, bales)

@@ -32,7 +32,7 @@ bags = st.builds(
     st.integers(1, 40), st.integers(0, 200), st.integers(1, 3),
 )  # fmt: skip
 spreads = st.builds(
-    lambda c, df, w: Spread(c, df, w),
+    Spread,
     st.floats(0.25, 0.9), st.sampled_from([1.0, 3.0, 8.0, 30.0, math.inf]), st.floats(0.1, 0.5),
 )  # fmt: skip
 

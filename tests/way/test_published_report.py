@@ -66,18 +66,14 @@ def test_the_laboratorys_own_net_energy_is_kept(sheet) -> None:
 
 def test_without_a_nitrate_result_nothing_is_said_of_nitrate(sheet) -> None:
     need = must_test(accumulator=False, stressed=False, cp=sheet.get("cp").value, cp_line=25.0)
-    verdict = decide(
-        NitrateQuestion(None, ("pregnant",), default_guide("cattle"), must_test=need)
-    )
+    verdict = decide(NitrateQuestion(None, ("pregnant",), default_guide("cattle"), must_test=need))
     assert verdict.answer is Answer.NO_RESULT
     assert "Nothing is said about nitrate" in say(sentence(verdict)[0])
 
 
 def test_after_frost_the_same_hay_is_not_tested() -> None:
     need = must_test(accumulator=False, stressed=True, cp=6.4, cp_line=25.0)
-    verdict = decide(
-        NitrateQuestion(None, ("pregnant",), default_guide("cattle"), must_test=need)
-    )
+    verdict = decide(NitrateQuestion(None, ("pregnant",), default_guide("cattle"), must_test=need))
     assert verdict.answer is Answer.NOT_TESTED
 
 

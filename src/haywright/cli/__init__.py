@@ -1,2 +1,1 @@
-"""The command line: one module per place, thin, science imported inside the command.
-"""
+"""The command line: one module per place, thin, science imported inside the command."""

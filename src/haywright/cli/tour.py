@@ -61,7 +61,9 @@ def carry_office(
         tell(message("cli.tour.batch", id=report.batch.id, n=len(report.batch.bags)))
     _bench(reports, out, done, reader)
     merged = merge_results(reports)
-    every = [s for lot in folder.lots.values() for s in samples_of(lot, folder.bags.values(), merged)]
+    every = [
+        s for lot in folder.lots.values() for s in samples_of(lot, folder.bags.values(), merged)
+    ]
     for lot in folder.lots.values():
         tell(message("cli.tour.lot", name=lot.name or lot.id))
         _plan(lot, folder, out / lot.id, done, made_on=made_on, reader=reader)
@@ -80,7 +82,9 @@ def lot_samples(folder: OfficeFolder, lot: str) -> tuple[list[Sample], list[Samp
     if lot not in folder.lots:
         raise UnknownName("lot", lot, folder.lots)
     merged = merge_results(run_batches(folder.batches))
-    every = [s for one in folder.lots.values() for s in samples_of(one, folder.bags.values(), merged)]
+    every = [
+        s for one in folder.lots.values() for s in samples_of(one, folder.bags.values(), merged)
+    ]
     mine = [one for one in every if one.lot.id == lot]
     if not mine:
         raise Refused("lot", lot, key="cli.sheet.no_bag")
@@ -146,7 +150,9 @@ def _decisions(
     spread = spread_between(sample.lot, mine)
     clean = cleanest([s for s in every if s.lot.ranch == sample.lot.ranch], besides=sample)
     return [
-        decide_for(sample, group, office=folder.office, ranch=ranch, spread=spread, clean_feed=clean)
+        decide_for(
+            sample, group, office=folder.office, ranch=ranch, spread=spread, clean_feed=clean
+        )
         for group in ranch.groups or nobody.groups
     ]
 

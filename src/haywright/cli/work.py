@@ -69,7 +69,11 @@ def _carried(office: Path, out: Path, *, json: bool) -> None:
                 "name": one["name"],
                 "interim": one["interim"],
                 "decisions": [
-                    {"group": d.group.name, "answer": d.verdict.answer.value, "share": d.verdict.share}
+                    {
+                        "group": d.group.name,
+                        "answer": d.verdict.answer.value,
+                        "share": d.verdict.share,
+                    }
                     for d in one["decisions"]
                 ],
             }

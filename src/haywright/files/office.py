@@ -1,9 +1,7 @@
 """An office in small: one folder of forms that a person can read, edit and carry on a stick.
 
-    office.toml
-    lots/NAME.toml      bags/CODE.toml      ranches/NAME.toml
-    batches/DATE-determination/{batch.toml, readings.csv}
-    sheets/             what is written
+It holds ``office.toml``, ``lots/NAME.toml``, ``bags/CODE.toml``, ``ranches/NAME.toml``,
+``batches/DATE-determination/{batch.toml, readings.csv}``, and ``sheets/`` for what is written.
 """
 
 from __future__ import annotations

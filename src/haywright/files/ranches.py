@@ -108,5 +108,3 @@ def _placed(error: Refused, place: str) -> Refused:
     said = {k: v for k, v in error.message.args.items() if k not in ("field", "value", "accepted")}
     where = f"{place}: {error.field}"
     return Refused(where, error.value, error.accepted, key=error.message.key, **said)
-
-

@@ -338,9 +338,9 @@ class Estimate:
         state = State(data["state"])
         raw = math.nan if data["value"] is None else float(data["value"])
         parts = {
-            Source(
-                p["source"], _label(p["label"]), p["df"] or math.inf, p.get("pool", "")
-            ): float(p["u"])
+            Source(p["source"], _label(p["label"]), p["df"] or math.inf, p.get("pool", "")): float(
+                p["u"]
+            )
             for p in data["parts"]
         }
         limit = data.get("limit", {})

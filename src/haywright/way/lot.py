@@ -14,12 +14,7 @@ from haywright.bag.bag import Bag
 from haywright.bench.panel import panel
 from haywright.bunk.hazards.nitrate.blend import water_over_feed
 from haywright.bunk.hazards.nitrate.doubt import Laboratory, Sampling, Spread
-from haywright.bunk.hazards.nitrate.question import (
-    How,
-    NitrateQuestion,
-    Rest,
-    planning_spread,
-)
+from haywright.bunk.hazards.nitrate.question import How, NitrateQuestion, Rest, planning_spread
 from haywright.bunk.hazards.nitrate.verdict import NitrateVerdict, decide, must_test
 from haywright.bunk.ranch import FeedingGroup, Ranch
 from haywright.gate.compare import Comparison, Offer, compare

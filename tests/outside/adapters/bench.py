@@ -175,9 +175,7 @@ def recovery_window(i):
 
 
 def kjeldahl(i):
-    n = nitrogen.by_kjeldahl(
-        i["v_sample_ml"], i["v_blank_ml"], i["acid_normality"], i["sample_g"]
-    )
+    n = nitrogen.by_kjeldahl(i["v_sample_ml"], i["v_blank_ml"], i["acid_normality"], i["sample_g"])
     return {"n_pct": n, "cp_pct": nitrogen.crude_protein(n)}
 
 

@@ -18,7 +18,6 @@ import numpy as np
 
 from haywright.measure.register import equation
 
-
 _SOURCE = "nitrate-spread"
 
 
@@ -177,7 +176,13 @@ def bale_over(x: Any, v2: Any, s2: Any, line: Any) -> Any:
     output=("chance", "fraction", ""),
     source=_SOURCE,
     mark="derived",
-    units={"x": "mg/kg of dry matter", "edge": "mg/kg of dry matter", "v2": "", "v2_later": "", "z": ""},
+    units={
+        "x": "mg/kg of dry matter",
+        "edge": "mg/kg of dry matter",
+        "v2": "",
+        "v2_later": "",
+        "z": "",
+    },
 )
 def settle_chance(x: Any, edge: Any, v2: Any, v2_later: Any, z: Any) -> Any:
     """Phi((ln L - z v' - mu)/e) + 1 - Phi((ln L + z v' - mu)/e), e^2 = v^2 - v'^2.
