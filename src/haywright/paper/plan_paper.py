@@ -206,7 +206,7 @@ def _core_section(yard: YardSheet, words: Speaker) -> blocks.Block | None:
     core = yard.core
     if core is None:
         return None
-    drawn = core_picture(core, words, width=165)
+    drawn = core_picture(core, words, width=160)
     said: list[blocks.Block] = [blocks.text(words(f"paper.plan.core.how.{core.kind}"))]
     if core.rind_factor is not None and core.rind:
         factor = words.count(core.rind_factor, 2)
