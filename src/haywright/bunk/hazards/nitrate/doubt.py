@@ -26,7 +26,7 @@ from haywright.measure.errors import Refused
 
 Floats = NDArray[np.float64]
 _NODES = 40
-_MEANS = 20
+_MEANS = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -288,6 +288,8 @@ def bales_over(
     tuple
         Expected number; least and most of the range.
     """
+    if line <= 0:
+        return float(bales), bales, bales
     from scipy.special import bdtr, ndtr
 
     points, weights = np.polynomial.hermite_e.hermegauss(_MEANS)

@@ -124,7 +124,17 @@ def _guide_limit(q: NitrateQuestion, upper: Says, high: float) -> ShareLimit:
         why = message("bunk.nitrate.why.no_word", guide=q.guide.name, note=note)
         return ShareLimit(Limit.GUIDE, 0.0, why)
     why = message("bunk.nitrate.why.dilute", guide=q.guide.name, note=note)
-    return ShareLimit(Limit.GUIDE, None, why)
+    return ShareLimit(Limit.GUIDE, _limited_below(q, high), why)
+
+
+def _limited_below(q: NitrateQuestion, high: float) -> float | None:
+    """Smallest share the guide prints for less nitrate: more nitrate is never allowed more."""
+    printed = [
+        here.share
+        for level, here in edges(q.guide, q.classes)
+        if level <= high and here.share is not None and here.share < 1
+    ]
+    return min(printed, default=None)
 
 
 def average_day(q: NitrateQuestion, high: float) -> ShareLimit:
