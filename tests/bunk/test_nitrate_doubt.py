@@ -15,6 +15,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from haywright.bunk.hazards.nitrate.closed import mixed_variance
 from haywright.bunk.hazards.nitrate.doubt import (
     Laboratory,
     Sampling,
@@ -22,7 +23,6 @@ from haywright.bunk.hazards.nitrate.doubt import (
     bag_says,
     bales_over,
     hill,
-    mixed_spread,
     spread_nodes,
 )
 from haywright.bunk.hazards.nitrate.rules import rules
@@ -163,9 +163,10 @@ def test_the_hill_holds_one_value_for_each_bale_and_rises() -> None:
 
 
 def test_grinding_more_bales_together_evens_them_out() -> None:
-    """c sqrt((1 - k/N)/k): simple random sampling, Cochran chapter 2."""
-    assert mixed_spread(0.5, mixed=4, bales=None) == pytest.approx(0.25)
-    assert mixed_spread(0.5, mixed=60, bales=60) == 0.0
+    """c^2 (1 - k/N)/k: simple random sampling, Cochran chapter 2."""
+    assert mixed_variance(0.5, 4, math.inf) == pytest.approx(0.25**2)
+    assert mixed_variance(0.5, 60, 60) == 0.0
+    assert mixed_variance(0.5, 1, 60) == 0.5**2
 
 
 @pytest.mark.parametrize("x", [0.0, -5.0, math.nan, math.inf])

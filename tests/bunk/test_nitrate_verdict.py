@@ -71,8 +71,10 @@ def test_the_smallest_of_the_three_shares_wins_and_is_named() -> None:
 def test_an_unknown_water_or_feed_is_never_counted_as_nothing() -> None:
     verdict = decide(ask(1120, rest=Rest()))
     assert [one.share for one in verdict.shares][1:] == [None, None]
-    assert verdict.incomplete
-    assert "bunk.nitrate.answer.at_most" in {one.key for one in told.sentence(verdict)}
+    assert verdict.answer is Answer.WITHHELD
+    assert verdict.share is None
+    assert verdict.at_most == 0.5
+    assert "no share yet" in " ".join(say(one) for one in told.sentence(verdict))
 
 
 def test_unknown_pregnancy_counts_as_pregnant_and_is_said() -> None:
@@ -110,7 +112,7 @@ def test_a_row_without_a_number_in_the_highest_band_gives_no_share_on_our_word()
 
 def test_advice_without_a_number_needs_water_and_feed_before_a_share_is_given() -> None:
     verdict = decide(ask(1400, guide=guide("manitoba"), rest=Rest()))
-    assert verdict.answer is Answer.NO_NUMBER
+    assert verdict.answer is Answer.WITHHELD
     assert verdict.share is None
 
 
@@ -259,9 +261,9 @@ def test_every_kind_of_stock_can_be_asked_about(animals: str) -> None:
         ({"basis": ""}, "measure.basis_missing"),
         ({"basis": "as received"}, "measure.cannot_derive"),
         ({"animals": ""}, "bunk.nitrate.who"),
-        ({"value": -3.0}, "measure.refused"),
-        ({"value": math.nan}, "measure.refused"),
-        ({"value": 200.0, "unit": "% NO3"}, "bunk.nitrate.over_all"),
+        ({"value": -3.0}, "bunk.nitrate.typed.range"),
+        ({"value": math.nan}, "bunk.nitrate.typed.range"),
+        ({"value": 200.0, "unit": "% NO3"}, "bunk.nitrate.typed.range"),
         ({"guide": "nobody"}, "measure.unknown_name_many"),
         ({"fed": "sprinkled"}, "measure.unknown_name"),
         ({"cored": 30, "bales": 20}, "bunk.nitrate.cored_over"),
@@ -295,3 +297,18 @@ def test_as_received_is_restated_before_it_is_judged() -> None:
 def test_silent_guides_have_no_row_to_show() -> None:
     with pytest.raises(Refused):
         _ = says(guide("clemson"), 1200, ("horse",)).row
+
+
+def test_water_above_the_limit_for_people_warns_the_household() -> None:
+    """US EPA limit of 10 mg/L NO3-N, by way of the Montana DEQ nitrate rule."""
+    for water, warned in ((25.0, True), (4.0, False)):
+        q = asked(300, unit="ppm NO3-N", basis="dry", animals="ewes", rest=100, water=water)
+        said = {one.key for one in told.cautions(decide(q))}
+        assert ("bunk.nitrate.caution.household" in said) is warned
+
+
+def test_grinding_more_bales_into_one_mix_never_allows_less() -> None:
+    call = {"unit": "ppm NO3-N", "basis": "dry", "animals": "steers", "bales": 60, "cored": 20,
+            "rest": 100, "water": 2}  # fmt: skip
+    single, mixed = (decide(asked(1400, **call, mixed=k)) for k in (1, 10))
+    assert mixed.shares[2].most >= single.shares[2].most

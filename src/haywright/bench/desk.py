@@ -9,7 +9,7 @@ from functools import cached_property
 
 from haywright.bench.batch import Batch, Equipment, Position, PositionKind
 from haywright.bench.chain import Known, labelled
-from haywright.bench.pattern import Column, Method, chosen
+from haywright.bench.pattern import Method, chosen
 from haywright.measure.estimate import Estimate, Source, exact
 from haywright.measure.message import message
 from haywright.measure.result import Evidence
@@ -135,10 +135,6 @@ class Desk:
                 source = Source(f"mean:{self.batch.id}:{name}", label, df=n - 1)
                 from_readings = Estimate.of(average, {source: sd / math.sqrt(n)})
         return labelled(name, from_readings, children=evidence_of(members))
-
-    def columns_for(self, kind: PositionKind) -> tuple[Column, ...]:
-        """Columns that a kind of position needs."""
-        return tuple(one for one in self.method.columns if kind in one.kinds)
 
 
 def evidence_of(members: Iterable[Known]) -> tuple[Evidence, ...]:

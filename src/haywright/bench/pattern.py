@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import importlib
 import pkgutil
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import TYPE_CHECKING, NamedTuple
@@ -282,8 +282,3 @@ def batch_number(name: str, value: str | float) -> float:
     if isinstance(value, str) or not value > 0:
         raise Refused(name, value, key="bench.choice_number")
     return float(value)
-
-
-def leads_of(leads: Iterable[Lead], analyte: str) -> tuple[Lead, ...]:
-    """The leads a result rests on."""
-    return tuple(one for one in leads if analyte in one.analytes)

@@ -371,11 +371,6 @@ class IntakeRange:
         return min(self.by_rule, key=lambda rule: self.by_rule[rule])
 
     @property
-    def highest_rule(self) -> str:
-        """The rule that gives the most."""
-        return max(self.by_rule, key=lambda rule: self.by_rule[rule])
-
-    @property
     def lowest(self) -> float:
         """The least of the rules [kg of dry matter a day]."""
         return min(self.by_rule.values())

@@ -42,7 +42,9 @@ def nitrate(
         str, typer.Option("--guide", help="Whose guide; the list stands in the answer.")
     ] = "",
     bales: Annotated[int | None, typer.Option("--bales", help="Bales in the lot.")] = None,
-    cored: Annotated[int, typer.Option("--cored", help="Bales cored into the bag.")] = 1,
+    cored: Annotated[
+        int | None, typer.Option("--cored", help="Bales cored into the bag; one when not said.")
+    ] = None,
     cores: Annotated[int, typer.Option("--cores", help="Cores from each of them.")] = 1,
     taken: Annotated[
         str, typer.Option("--taken", help="How the bag was taken: probe, grab or spot-test.")
@@ -55,6 +57,9 @@ def nitrate(
         str,
         typer.Option("--fed", help="mixed, limited (after a fill of clean hay) or free choice."),
     ] = "mixed",
+    mixed: Annotated[
+        int, typer.Option("--mixed-bales", help="Bales ground together into one mix.")
+    ] = 1,
     rest: Annotated[
         float | None,
         typer.Option("--rest", help="Nitrate of the rest of the feed, ppm NO3-N of dry matter."),
@@ -88,6 +93,7 @@ def nitrate(
         taken=taken,
         spread=spread,
         fed=fed,
+        mixed=mixed,
         rest=rest,
         water=water,
         assumed=assume,
@@ -112,9 +118,10 @@ def verdict_lines(q: NitrateQuestion, v: NitrateVerdict) -> Iterator[str | Messa
     yield from told.standing(v)
     if v.shares:
         yield from _share_lines(v)
-    if v.over and q.sampling.bales:
+    if v.over or v.over_share:
         yield ""
-        yield from (told.over_line(one, q.sampling.bales) for one in v.over)
+        yield from (told.over_line(one, q.sampling.bales or 0) for one in v.over)
+        yield from map(told.over_share_line, v.over_share)
     if v.settle:
         yield ""
         yield message("bunk.cli.settle")

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from haywright.bunk.hazards.nitrate import told
 from haywright.bunk.hazards.nitrate.lookup import Says, edges
+from haywright.bunk.hazards.nitrate.strip import GuideSays as Printed
 from haywright.bunk.hazards.nitrate.verdict import NitrateVerdict
 from haywright.measure.message import Message, message
 from haywright.paper import blocks
@@ -91,7 +92,7 @@ def guide_rows(verdict: NitrateVerdict, words: Speaker) -> list[GuideSays]:
     ]
 
 
-def _row(one: Says, words: Speaker) -> str:
+def _row(one: Printed, words: Speaker) -> str:
     """The guide's row in its own unit: "0.44 to 0.66 % NO3", "1,000 ppm NO3-N and over"."""
     year = str(one.guide.year) if one.guide.year else ""
     if one.silent:

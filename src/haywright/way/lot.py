@@ -16,6 +16,7 @@ from haywright.bunk.hazards.nitrate.blend import water_over_feed
 from haywright.bunk.hazards.nitrate.doubt import Laboratory, Sampling, Spread
 from haywright.bunk.hazards.nitrate.question import How, NitrateQuestion, Rest, planning_spread
 from haywright.bunk.hazards.nitrate.verdict import NitrateVerdict, decide, must_test
+from haywright.bunk.hazards.water import over_household_limit
 from haywright.bunk.ranch import FeedingGroup, Ranch
 from haywright.gate.compare import Comparison, Offer, compare
 from haywright.gate.money import Price
@@ -236,15 +237,26 @@ def decide_for(
         guide=chosen_guide(group, ranch, office),
         must_test=_must_test(sample),
         how=_HOW[sample.bags[0].taken],
-        sampling=Sampling(sample.cored, sample.bales, sample.bags[0].cores_per_bale),
+        sampling=sampling_of(sample),
         spread=spread,
         laboratory=None if nitrate is None else laboratory_of(nitrate.estimate),
-        rest=Rest(clean_feed, water_of(group)),
+        rest=Rest(
+            clean_feed,
+            water_of(group),
+            over_household_limit=group.water_nitrate is not None
+            and over_household_limit(group.water_nitrate),
+        ),
         fed=group.fed,
         parts_known=bool(sample.lot.field_parts) and not sample.part,
         animals=group.name[:1].upper() + group.name[1:],
     )
     return Decision(sample, group, decide(question))
+
+
+def sampling_of(sample: Sample) -> Sampling:
+    """How the bags of a sample were taken; bales nobody wrote down count as one a bag."""
+    said = all(bag.bales_cored is not None for bag in sample.bags)
+    return Sampling(sample.cored, sample.bales, sample.bags[0].cores_per_bale, said=said)
 
 
 def chosen_guide(group: FeedingGroup, ranch: Ranch, office: Office) -> Guide:
@@ -314,7 +326,7 @@ def cleanest(samples: Iterable[Sample], *, besides: Sample) -> float | None:
                 result=one.results["nitrate_n"].estimate,
                 classes=("pregnant",),
                 guide=default_guide("cattle"),
-                sampling=Sampling(one.cored, one.bales, one.bags[0].cores_per_bale),
+                sampling=sampling_of(one),
                 laboratory=laboratory_of(one.results["nitrate_n"].estimate),
             )
         ).high

@@ -52,14 +52,6 @@ class Kept:
         """Whether the ration lies on the limit and it costs money."""
         return abs(self.worth) > AT_BOUND
 
-    @property
-    def spare(self) -> float:
-        """How far the ration is from the nearer bound [as the limit]."""
-        distances = [
-            abs(self.found - b) for b in (self.limit.least, self.limit.most) if b is not None
-        ]
-        return min(distances, default=FREE)
-
 
 @dataclass(frozen=True, slots=True)
 class Priced:

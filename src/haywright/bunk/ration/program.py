@@ -283,10 +283,6 @@ class Solver:
         """Start the next solve where a like program's ended."""
         self._highs.setBasis(basis)
 
-    def start_over(self) -> None:
-        """Forget where the last solve ended; after a large change that is the faster way."""
-        self._highs.clearSolver()
-
     def solve(self, *, ranging: bool = False) -> Solution:
         """Solve from where the last solve ended."""
         self._highs.run()

@@ -116,8 +116,3 @@ def mineral_needs(stage: Stage, *, edition: str = "nasem2016") -> dict[str, floa
     """
     position = STAGES.index(stage)
     return {name: float(row[position]) for name, row in _edition(edition)["needs"].items()}
-
-
-def mineral_limits(*, edition: str = "nasem2016") -> dict[str, float]:
-    """What beef cattle tolerate in the diet, by dictionary name [% of DM; trace mg/kg of DM]."""
-    return {name: float(most) for name, most in _edition(edition)["most"].items()}

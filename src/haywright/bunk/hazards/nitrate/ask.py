@@ -9,47 +9,15 @@ from haywright.bunk.hazards.nitrate.doubt import Sampling, Spread
 from haywright.bunk.hazards.nitrate.lookup import classes_of
 from haywright.bunk.hazards.nitrate.question import Fed, How, NitrateQuestion, Rest
 from haywright.bunk.hazards.nitrate.rules import rules
-from haywright.measure.basis import DRY_MATTER, DryMatters, parse_basis, rebase
+from haywright.bunk.hazards.nitrate.typed import hay_nitrate
+from haywright.bunk.hazards.water import over_household_limit
 from haywright.measure.errors import Refused, UnknownName
 from haywright.measure.estimate import exact
-from haywright.measure.nitrate import NitrateForm, convert_form, parse_nitrate_unit
-from haywright.measure.units import convert
 from haywright.sources.animals import animals as kind_of
 from haywright.sources.guides import default_guide
 from haywright.sources.guides import guide as guide_of
 
 _HOW = {"probe": How.PROBE, "grab": How.GRAB, "spot-test": How.SPOT_TEST}
-
-
-def to_no3n_on_dry_matter(
-    value: float, *, unit: str, basis: str, dry_matter: float | None
-) -> float:
-    """A nitrate as a laboratory printed it, on dry matter.
-
-    Parameters
-    ----------
-    value
-        As printed [``unit``].
-    unit
-        Unit with form, "ppm NO3-N".
-    basis
-        What it is a share of.
-    dry_matter
-        Dry matter of the hay [%]; needed unless on dry matter or a stated one.
-
-    Returns
-    -------
-    float
-        [mg/kg NO3-N of DM].
-    """
-    printed_unit, form = parse_nitrate_unit(unit)
-    on = parse_basis(basis)
-    if not (value >= 0 and math.isfinite(value)):
-        raise Refused("nitrate", value, ">= 0")
-    no3n = convert(convert_form(value, form, NitrateForm.NO3_N), printed_unit, "mg/kg")
-    if convert(value, printed_unit, "%") > 100:
-        raise Refused("nitrate", value, key="bunk.nitrate.over_all", unit=unit)
-    return float(rebase(no3n, on, DRY_MATTER, dry=DryMatters(total=dry_matter)))
 
 
 def over_feed(water: float | None) -> float | None:
@@ -77,8 +45,9 @@ def asked(
     dry_matter: float | None = None,
     guide: str = "",
     bales: int | None = None,
-    cored: int = 1,
+    cored: int | None = None,
     cores: int = 1,
+    mixed: int = 1,
     taken: str = "probe",
     spread: float | None = None,
     fed: str = "mixed",
@@ -101,7 +70,9 @@ def asked(
     guide
         Id of the guide; "" for the default.
     bales, cored, cores
-        In the lot; cored; from each [count].
+        In the lot; cored, one when nobody said; cores from each [count].
+    mixed
+        Bales ground together in one mix [count].
     taken
         probe, grab or spot-test.
     spread
@@ -120,7 +91,7 @@ def asked(
     Refused
         Form, unit, basis or animals missing; each named.
     """
-    no3n = to_no3n_on_dry_matter(value, unit=unit, basis=basis, dry_matter=dry_matter)
+    no3n, _ = hay_nitrate(value, unit, basis, dm=dry_matter)
     if not animals.strip():
         raise Refused("animals", animals, key="bunk.nitrate.who")
     kind = kind_of(animals)
@@ -136,9 +107,15 @@ def asked(
         classes=classes_of(kind),
         guide=guide_of(guide) if guide else default_guide(kind.species),
         how=_HOW[taken],
-        sampling=Sampling(cored, bales, cores),
+        sampling=Sampling(cored or 1, bales, cores, said=cored is not None),
         spread=own,
-        rest=Rest(rest, over_feed(water), known if assumed else ()),
+        rest=Rest(
+            rest,
+            over_feed(water),
+            known if assumed else (),
+            water is not None and over_household_limit(water),
+        ),
         fed=Fed(fed),
+        mixed=mixed,
         animals=kind.name,
     )

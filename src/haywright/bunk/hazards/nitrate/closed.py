@@ -17,6 +17,7 @@ from typing import Any
 import numpy as np
 
 from haywright.measure.register import equation
+from haywright.stack.error import sampling_variance
 
 _SOURCE = "nitrate-spread"
 
@@ -44,8 +45,7 @@ def relative_variance(
     u
         Relative standard uncertainty of the laboratory, bias included [fraction].
     """
-    sampled = (1.0 - cored / bales) * between**2 / cored
-    return sampled + within**2 / (cored * cores_per_bale) + u**2
+    return sampling_variance(between, within, 0.0, 0.0, u, bales, cored, cores_per_bale, 1.0, 1.0)
 
 
 @equation(

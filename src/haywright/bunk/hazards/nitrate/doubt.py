@@ -8,25 +8,30 @@ variation, u the laboratory's relative standard uncertainty with its bias:
     one bale: ln(bale) ~ N(ln x + v^2/2 - s^2/2, s^2 + v^2)
 
 c itself is uncertain, c^2 = nu c0^2 / chi^2(nu), cut at a most; everything here is a mixture over
-c by Gauss-Legendre nodes in the probability of chi-square, with one node for the part cut off.
-The fixed-c forms are the same mixture with one node.
+c: Gauss-Legendre nodes in ln(chi^2), where the density is smooth, and one node for the part that
+is cut off (good to 1e-10). The fixed-c forms of ``closed`` are the same mixture with one node.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
+from haywright.bunk.hazards.nitrate.closed import log_variance, mixed_variance, relative_variance
 from haywright.bunk.hazards.nitrate.rules import rules
 from haywright.measure.errors import Refused
 
 Floats = NDArray[np.float64]
-_NODES = 40
-_MEANS = 12
+_NODES = 48
+_MEANS = 24
+_TAIL = 1e-16
+_LEAST_SD = 1e-9
+_CLOSE = 1e-11
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,11 +65,15 @@ class Spread:
 
 @dataclass(frozen=True, slots=True)
 class Sampling:
-    """How the bag was taken: ``cored`` of ``bales`` (None when not counted), cores in each."""
+    """How the bag was taken: ``cored`` of ``bales`` (None when not counted), cores in each.
+
+    Unknown sampling is one bale; ``said`` is whether anybody told how many were cored.
+    """
 
     cored: int = 1
     bales: int | None = None
     cores_per_bale: int = 1
+    said: bool = True
 
     def __post_init__(self) -> None:
         if self.cored < 1 or self.cores_per_bale < 1:
@@ -106,16 +115,20 @@ def spread_nodes(between: float, df: float) -> tuple[Floats, Floats]:
     """
     if math.isinf(df) or between == 0:
         return np.array([between]), np.array([1.0])
-    from scipy.special import gammaincc, gammainccinv
+    from scipy.special import gammaincc, gammainccinv, gammaln
 
-    most = rules().most
-    lowest = df * between**2 / most**2
-    kept = float(gammaincc(df / 2, lowest / 2))
+    most, half = rules().most, df / 2
+    lowest = half * (between / most) ** 2  # chi^2/2 at which the spread is cut
+    cut = 1.0 - float(gammaincc(half, lowest))
+    if 1.0 - cut < _TAIL:
+        return np.array([most]), np.array([1.0])
+    start, end = math.log(lowest), math.log(float(gammainccinv(half, _TAIL)))
     points, weights = np.polynomial.legendre.leggauss(_NODES)
-    upper_tail = (points + 1) / 2 * kept
-    chi2 = 2 * gammainccinv(df / 2, upper_tail)
-    c = np.append(np.sqrt(df * between**2 / chi2), most)
-    return c, np.append(weights / 2 * kept, 1 - kept)
+    log_chi = start + (end - start) * (points + 1) / 2
+    density = np.exp(half * log_chi - np.exp(log_chi) - gammaln(half))
+    weights = weights * density
+    c = between * np.sqrt(half / np.exp(log_chi))
+    return np.append(c, most), np.append(weights / weights.sum() * (1.0 - cut), cut)
 
 
 @dataclass(frozen=True)
@@ -130,12 +143,15 @@ class BagSays:
         Of the nodes of c.
     v2, s2
         Log variances of the mean and between bales, by node.
+    meal_s2
+        Log variance between meals: of single bales, or of mixes of several bales, by node.
     """
 
     x: float
     weights: Floats
     v2: Floats
     s2: Floats
+    meal_s2: Floats
 
     @property
     def mean_centre(self) -> Floats:
@@ -187,52 +203,83 @@ class BagSays:
         """
         return self._at(p, self.bale_centre, self.s2 + self.v2)
 
+    def meal_at(self, p: float) -> float:
+        """Level that a meal is under with chance ``p`` [mg/kg NO3-N of DM].
+
+        Parameters
+        ----------
+        p
+            Chance [fraction].
+        """
+        return self._at(p, self.mean_centre - self.meal_s2 / 2, self.meal_s2 + self.v2)
+
+    def bales_at(self, p: Floats) -> Floats:
+        """Levels that one bale is under with each chance [mg/kg NO3-N of DM].
+
+        Parameters
+        ----------
+        p
+            Chances, rising, shape (levels,) [fraction].
+        """
+        return self._levels(p, self.bale_centre, self.s2 + self.v2)
+
     def _below(self, level: float, centre: Floats, variance: Floats) -> float:
         from scipy.special import ndtr
 
         if level <= 0:
             return 0.0
-        z = (math.log(level) - centre) / np.sqrt(np.maximum(variance, np.finfo(float).tiny))
+        z = (math.log(level) - centre) / np.maximum(np.sqrt(variance), _LEAST_SD)
         return float(self.weights @ ndtr(z))
 
     def _at(self, p: float, centre: Floats, variance: Floats) -> float:
-        """Quantile of the mixture by bisection in the log: 60 halvings, 1e-15 of the bracket."""
-        from scipy.special import ndtri
+        return float(self._levels(np.array([p]), centre, variance)[0])
 
-        ends = centre + ndtri(p) * np.sqrt(variance)
-        low, high = float(ends.min()), float(ends.max())
-        for _ in range(60):
-            middle = (low + high) / 2
-            if self._below(math.exp(middle), centre, variance) < p:
-                low = middle
-            else:
-                high = middle
-        return math.exp((low + high) / 2)
+    def _levels(self, p: Floats, centre: Floats, variance: Floats) -> Floats:
+        """Quantiles of the mixture: Newton steps in the log, kept inside a bracket."""
+        from scipy.special import ndtr, ndtri
+
+        sd = np.maximum(np.sqrt(variance), _LEAST_SD)
+        ends = centre + ndtri(p)[:, None] * sd
+        low, high, y = ends.min(axis=1), ends.max(axis=1), ends @ self.weights
+        for _ in range(100):
+            z = (y[:, None] - centre) / sd
+            over = ndtr(z) @ self.weights - p
+            low, high = np.where(over < 0, y, low), np.where(over < 0, high, y)
+            slope = (np.exp(-(z**2) / 2) / sd) @ self.weights / math.sqrt(2 * math.pi)
+            step = over / np.maximum(slope, np.finfo(float).tiny)
+            inside = (y - step >= low) & (y - step <= high)
+            following = np.where(inside, y - step, (low + high) / 2)
+            done = np.abs(following - y) <= _CLOSE * np.maximum(np.abs(y), 1.0)
+            y = following
+            if done.all():
+                break
+        return np.asarray(np.exp(y))
 
 
-def log_variances(
-    c: Floats | float, *, within: float, sampling: Sampling, laboratory: float
-) -> tuple[Floats, Floats]:
-    """v^2 and s^2 for given between-bale spreads.
+def log_variance_of_mean(
+    c: Floats, *, within: float, sampling: Sampling, laboratory: Laboratory
+) -> Floats:
+    """v^2 of the lot mean for each between-bale spread.
 
     Parameters
     ----------
     c
-        Between-bale CV [fraction].
+        Between-bale CV, shape (nodes,) [fraction].
     within
         Within-bale CV [fraction].
-    sampling
-        How the bag was taken.
-    laboratory
-        Relative variance of the laboratory [fraction squared].
+    sampling, laboratory
+        How the bag was taken, what the laboratory's number is worth.
     """
-    c2 = np.square(np.asarray(c, dtype=float))
-    n, m = sampling.cored, sampling.cores_per_bale
-    rse2 = sampling.left * c2 / n + within**2 / (n * m) + laboratory
-    return np.log1p(rse2), np.log1p(c2)
+    bales = math.inf if sampling.bales is None else sampling.bales
+    relative = relative_variance(
+        sampling.cored, bales, sampling.cores_per_bale, c, within, math.sqrt(laboratory.variance)
+    )
+    return np.asarray(log_variance(relative))
 
 
-def bag_says(x: float, *, spread: Spread, sampling: Sampling, laboratory: Laboratory) -> BagSays:
+def bag_says(
+    x: float, *, spread: Spread, sampling: Sampling, laboratory: Laboratory, mixed: int = 1
+) -> BagSays:
     """What a bag's result says of the lot.
 
     Parameters
@@ -241,30 +288,16 @@ def bag_says(x: float, *, spread: Spread, sampling: Sampling, laboratory: Labora
         Result [mg/kg NO3-N of DM], above 0.
     spread, sampling, laboratory
         How much bales differ, how the bag was taken, what the laboratory's number is worth.
+    mixed
+        Bales ground together in one mix [count].
     """
     if not (x > 0 and math.isfinite(x)):
         raise Refused("nitrate", x, "> 0")
     c, weights = spread_nodes(spread.between, spread.df)
-    v2, s2 = log_variances(
-        c, within=spread.within, sampling=sampling, laboratory=laboratory.variance
-    )
-    return BagSays(x, weights, v2, s2)
-
-
-def mixed_spread(between: float, *, mixed: int, bales: int | None) -> float:
-    """CV between mixed lots of ``mixed`` bales truly mixed: c sqrt((1 - k/N)/k).
-
-    Parameters
-    ----------
-    between
-        Between-bale CV [fraction].
-    mixed
-        Bales ground together [count].
-    bales
-        Bales in the lot [count]; None when many.
-    """
-    left = 1.0 if bales is None else 1.0 - mixed / bales
-    return between * math.sqrt(left / mixed)
+    v2 = log_variance_of_mean(c, within=spread.within, sampling=sampling, laboratory=laboratory)
+    bales = math.inf if sampling.bales is None else sampling.bales
+    meal = np.asarray(log_variance(mixed_variance(c, mixed, bales)))
+    return BagSays(x, weights, v2, np.asarray(log_variance(np.square(c))), meal)
 
 
 def bales_over(
@@ -288,22 +321,68 @@ def bales_over(
     tuple
         Expected number; least and most of the range.
     """
-    if line <= 0:
-        return float(bales), bales, bales
-    from scipy.special import bdtr, ndtr
+    share, joint = _shares_over(says, line)
+    low, high = (
+        _fewest(lambda k: float(_at_most(k, bales, share) @ joint), p, bales)
+        for p in ((1 - chance) / 2, (1 + chance) / 2)
+    )
+    return bales * float(share @ joint), low, high
+
+
+def share_over(says: BagSays, line: float, *, chance: float = 0.9) -> tuple[float, float, float]:
+    """Share of the bales of an uncounted lot expected over a line, with a range.
+
+    Parameters
+    ----------
+    says
+        What the bag says.
+    line
+        [mg/kg NO3-N of DM].
+    chance
+        Of the range [fraction].
+
+    Returns
+    -------
+    tuple
+        Expected share, least and most of the range [fraction].
+    """
+    share, joint = _shares_over(says, line)
+    order = np.argsort(share)
+    below = np.cumsum(joint[order])
+    low, high = (
+        float(share[order][min(int(np.searchsorted(below, p)), len(order) - 1)])
+        for p in ((1 - chance) / 2, (1 + chance) / 2)
+    )
+    return float(share @ joint), low, high
+
+
+def _shares_over(says: BagSays, line: float) -> tuple[Floats, Floats]:
+    """Share of bales over a line and its weight, for each lot mean and spread that may be."""
+    from scipy.special import ndtr
 
     points, weights = np.polynomial.hermite_e.hermegauss(_MEANS)
     weights = weights / weights.sum()
     log_mean = says.mean_centre[:, None] + points[None, :] * np.sqrt(says.v2)[:, None]
-    sd = np.sqrt(np.maximum(says.s2, np.finfo(float).tiny))[:, None]
-    share = ndtr(-(math.log(line) - log_mean + says.s2[:, None] / 2) / sd)
-    joint = says.weights[:, None] * weights[None, :]
-    expected = bales * float((joint * share).sum())
-    counts = np.arange(bales + 1)[:, None]
-    below = bdtr(counts, bales, share.ravel()[None, :]) @ joint.ravel()
-    low = int(np.searchsorted(below, (1 - chance) / 2))
-    high = int(np.searchsorted(below, (1 + chance) / 2))
-    return expected, min(low, bales), min(high, bales)
+    sd = np.maximum(np.sqrt(says.s2), _LEAST_SD)[:, None]
+    log_line = math.log(line) if line > 0 else -math.inf
+    share = ndtr((log_mean - says.s2[:, None] / 2 - log_line) / sd)
+    return share.ravel(), (says.weights[:, None] * weights[None, :]).ravel()
+
+
+def _at_most(k: int, bales: int, share: Floats) -> Floats:
+    """Binomial chance of at most ``k`` of ``bales``."""
+    from scipy.special import bdtr
+
+    return np.asarray(bdtr(k, bales, share))
+
+
+def _fewest(below: Callable[[int], float], p: float, most: int) -> int:
+    """The smallest count whose chance of not being passed reaches ``p``."""
+    low, high = -1, most
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (low, middle) if below(middle) >= p else (middle, high)
+    return high
 
 
 def hill(says: BagSays, bales: int) -> tuple[float, ...]:
@@ -321,4 +400,4 @@ def hill(says: BagSays, bales: int) -> tuple[float, ...]:
     tuple
         [mg/kg NO3-N of DM], rising.
     """
-    return tuple(says.bale_at((i + 0.5) / bales) for i in range(bales))
+    return tuple(map(float, says.bales_at((np.arange(bales) + 0.5) / bales)))

@@ -69,13 +69,6 @@ class Says:
             raise Refused("guide", self.guide.id, key="bunk.nitrate.silent_guide")
         return self.rows[0]
 
-    @property
-    def order(self) -> float:
-        """Permissiveness for comparing: the share; advice without a number counts below any."""
-        if self.silent:
-            return -1.0
-        return self.share if self.share is not None else 0.001
-
 
 def checked_classes(classes: Iterable[str]) -> tuple[str, ...]:
     """Classes of an animal, completed: every ruminant is pregnant or not, unknown is pregnant."""
@@ -183,28 +176,9 @@ def _at_edge(guide: Guide, edge: float, classes: tuple[str, ...]) -> Says:
     return says(guide, guide.to_no3n(edge * (1 + 1e-12)), classes)
 
 
-def do_not_feed_from(guide: Guide, classes: Iterable[str]) -> float | None:
-    """Level from which the guide says do not feed [mg/kg NO3-N of DM]; None when it prints none."""
-    return next((level for level, here in edges(guide, classes) if here.share == 0), None)
-
-
 def unrestricted_to(guide: Guide, classes: Iterable[str]) -> float | None:
     """Top of the guide's unrestricted band for the class [mg/kg NO3-N of DM]."""
     for level, here in edges(guide, classes):
         if here.share != 1.0:
             return level if level > 0 else None
     return None
-
-
-def highest_without_number(guide: Guide, no3n: float) -> bool:
-    """Whether a nitrate stands in the highest of a guide's three or more bands.
-
-    Parameters
-    ----------
-    guide
-        The guide.
-    no3n
-        Nitrate [mg/kg NO3-N of DM].
-    """
-    bands = guide.bands
-    return len(bands) >= 3 and guide.from_no3n(no3n) >= bands[-1]

@@ -6,8 +6,8 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 
 from haywright.bunk.hazards.nitrate.doubt import Laboratory, Sampling, Spread
-from haywright.bunk.hazards.nitrate.lookup import HORSES, checked_classes
-from haywright.bunk.hazards.nitrate.rules import rules
+from haywright.bunk.hazards.nitrate.lookup import HORSES, Says, checked_classes, says
+from haywright.bunk.hazards.nitrate.rules import Rules, rules
 from haywright.measure.errors import Refused
 from haywright.measure.estimate import Estimate
 from haywright.sources.guides import Guide
@@ -75,11 +75,14 @@ class Rest:
         Nitrate of the water spread over the dry matter eaten [mg/kg NO3-N of DM]; ``None`` unknown.
     assumed
         Names (feed, water) that a person assumed rather than tested; printed.
+    over_household_limit
+        Whether the water is above the limit for people too; the household is then warned.
     """
 
     feed: float | None = None
     water: float | None = None
     assumed: tuple[str, ...] = ()
+    over_household_limit: bool = False
 
     def __post_init__(self) -> None:
         for name in ("feed", "water"):
@@ -108,10 +111,14 @@ class NitrateQuestion:
         Rest of the ration and water.
     fed
         How it is fed.
+    mixed
+        Bales ground together in one mix [count]; 1 judges a meal by the single bale.
     parts_known
         Whether the field has known parts that can be tested apart.
     animals
         What a person calls them.
+    rules
+        Lines, levels and planning figures; an office may change them.
     """
 
     result: Estimate | None
@@ -124,8 +131,17 @@ class NitrateQuestion:
     laboratory: Laboratory | None = None
     rest: Rest = field(default_factory=Rest)
     fed: Fed = Fed.MIXED
+    mixed: int = 1
     parts_known: bool = False
     animals: str = ""
+    rules: Rules = field(default_factory=rules)
+
+    def __post_init__(self) -> None:
+        bales = self.sampling.bales
+        if self.mixed < 1 or (bales is not None and self.mixed > bales):
+            raise Refused("mixed", self.mixed, key="bunk.nitrate.mixed", bales=bales or "")
+        if self.mixed > 1 and self.fed is not Fed.MIXED:
+            raise Refused("mixed", self.mixed, key="bunk.nitrate.mixed_only")
 
     @property
     def all_classes(self) -> tuple[str, ...]:
@@ -142,11 +158,14 @@ class NitrateQuestion:
         """Pregnant, young or stressed stock."""
         return bool({"pregnant", "young", "stressed"} & set(self.all_classes))
 
+    def says(self, level: float) -> Says:
+        """What the chosen guide says of a level [mg/kg NO3-N of DM] for these animals."""
+        return says(self.guide, level, self.classes)
+
     def worked_spread(self) -> Spread:
         """The spread given, or the cautious provisional one."""
         return self.spread or planning_spread(risky=True)
 
     def worked_laboratory(self) -> Laboratory:
         """The laboratory's uncertainty given, or the planning one."""
-        r = rules()
-        return self.laboratory or Laboratory(r.repeat, r.bias)
+        return self.laboratory or Laboratory(self.rules.repeat, self.rules.bias)

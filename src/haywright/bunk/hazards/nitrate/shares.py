@@ -8,17 +8,18 @@ from typing import Any
 
 from haywright.bunk.hazards.nitrate.blend import share_at_target
 from haywright.bunk.hazards.nitrate.doubt import BagSays
-from haywright.bunk.hazards.nitrate.lookup import (
-    Says,
+from haywright.bunk.hazards.nitrate.ladder import (
+    Step,
+    bale_line,
+    day_target,
     do_not_feed_from,
-    edges,
-    highest_without_number,
-    says,
-    unrestricted_to,
+    step_at,
+    steps_of,
 )
+from haywright.bunk.hazards.nitrate.lookup import Says
 from haywright.bunk.hazards.nitrate.question import Fed, NitrateQuestion
 from haywright.bunk.hazards.nitrate.rules import rules
-from haywright.measure.message import Message, message
+from haywright.measure.message import Amount, Message, message
 
 
 class Limit(StrEnum):
@@ -43,19 +44,36 @@ class ShareLimit:
         What it rests on, or why there is none.
     line
         Level it was held against [mg/kg NO3-N of DM].
+    level
+        Level of the hay that was held against it [mg/kg NO3-N of DM].
+    missing
+        What is not known (feed, water), so that the share is withheld.
+    at_most
+        The share could not be more than this, whatever the unknown is [0 to 1].
     """
 
     limit: Limit
     share: float | None
     why: Message
     line: float | None = None
+    level: float | None = None
+    missing: tuple[str, ...] = ()
+    at_most: float = 1.0
+
+    @property
+    def most(self) -> float:
+        """The share, or where there is none what it could be at most [0 to 1]."""
+        return self.at_most if self.share is None else self.share
 
     def to_json(self) -> dict[str, Any]:
         """Plain JSON values."""
         return {
             "limit": self.limit.value,
             "share": self.share,
+            "at_most": self.most,
+            "withheld_for_want_of": list(self.missing),
             "line_mg_per_kg_no3n": self.line,
+            "level_mg_per_kg_no3n": self.level,
             "why": self.why.to_json(),
         }
 
@@ -74,6 +92,8 @@ class GuideShare:
         Level between them that changes the share [mg/kg NO3-N of DM], when too close to call.
     next_edge
         Next level above the upper bound that changes the share [mg/kg NO3-N of DM].
+    refused
+        Whether the row gives no number and none is given on this program's word.
     """
 
     limit: ShareLimit
@@ -81,6 +101,7 @@ class GuideShare:
     lower: Says
     edge: float | None
     next_edge: float | None
+    refused: bool = False
 
     @property
     def too_close(self) -> bool:
@@ -98,43 +119,36 @@ def guide_share(q: NitrateQuestion, low: float, high: float) -> GuideShare:
     low, high
         One-sided bounds of the lot mean [mg/kg NO3-N of DM].
     """
-    upper, lower = says(q.guide, high, q.classes), says(q.guide, low, q.classes)
-    steps = edges(q.guide, q.classes)
-    between = [level for level, _ in steps if low < level <= high]
-    after = [level for level, _ in steps if level > high]
-    softer = not lower.silent and lower.order > upper.order
+    upper, lower = (step_at(q.guide, q.classes, level, q.rules) for level in (high, low))
+    after = [one.level for one in steps_of(q.guide, q.classes, q.rules) if one.level > high]
+    softer = _mildness(lower) > _mildness(upper)
     return GuideShare(
-        limit=_guide_limit(q, upper, high),
-        upper=upper,
-        lower=lower,
-        edge=between[-1] if softer and between else None,
+        limit=_guide_limit(q, upper, q.says(high)),
+        upper=q.says(high),
+        lower=q.says(low),
+        edge=upper.level if softer else None,
         next_edge=after[0] if after else None,
+        refused=upper.refused,
     )
 
 
-def _guide_limit(q: NitrateQuestion, upper: Says, high: float) -> ShareLimit:
-    note = upper.rows[0].note if upper.rows else ""
-    if upper.silent:
-        why = message("bunk.nitrate.why.silent", guide=q.guide.name)
-        return ShareLimit(Limit.GUIDE, None, why)
-    if upper.share is not None:
-        why = message("bunk.nitrate.why.guide", guide=q.guide.name, note=note)
-        return ShareLimit(Limit.GUIDE, upper.share, why)
-    if highest_without_number(q.guide, high) or high > rules().line_all:
-        why = message("bunk.nitrate.why.no_word", guide=q.guide.name, note=note)
-        return ShareLimit(Limit.GUIDE, 0.0, why)
-    why = message("bunk.nitrate.why.dilute", guide=q.guide.name, note=note)
-    return ShareLimit(Limit.GUIDE, _limited_below(q, high), why)
+def _mildness(step: Step) -> tuple[float, bool]:
+    """What a step allows; of two that allow alike the one with a number is milder."""
+    return step.most, step.says.share is not None
 
 
-def _limited_below(q: NitrateQuestion, high: float) -> float | None:
-    """Smallest share the guide prints for less nitrate: more nitrate is never allowed more."""
-    printed = [
-        here.share
-        for level, here in edges(q.guide, q.classes)
-        if level <= high and here.share is not None and here.share < 1
-    ]
-    return min(printed, default=None)
+def _guide_limit(q: NitrateQuestion, upper: Step, row: Says) -> ShareLimit:
+    if row.silent:
+        return ShareLimit(
+            Limit.GUIDE, None, message("bunk.nitrate.why.silent", guide=q.guide.name), at_most=0.0
+        )
+    said = {"guide": q.guide.name, "note": row.row.note}
+    if upper.refused:
+        return ShareLimit(Limit.GUIDE, 0.0, message("bunk.nitrate.why.no_word", **said))
+    if row.share is not None:
+        return ShareLimit(Limit.GUIDE, upper.most, message("bunk.nitrate.why.guide", **said))
+    share = None if upper.most == 1.0 else upper.most
+    return ShareLimit(Limit.GUIDE, share, message("bunk.nitrate.why.dilute", **said))
 
 
 def average_day(q: NitrateQuestion, high: float) -> ShareLimit:
@@ -147,14 +161,15 @@ def average_day(q: NitrateQuestion, high: float) -> ShareLimit:
     high
         Upper bound of the lot mean [mg/kg NO3-N of DM].
     """
-    target = q.guide.target_no3n or unrestricted_to(q.guide, q.classes)
+    target = day_target(q.guide, q.classes)
     if target is None:
-        return ShareLimit(Limit.AVERAGE_DAY, None, message("bunk.nitrate.why.no_target"))
+        why = message("bunk.nitrate.why.no_target")
+        return ShareLimit(Limit.AVERAGE_DAY, None, why, at_most=0.0)
     return _held_to(q, Limit.AVERAGE_DAY, high, target, "bunk.nitrate.why.average")
 
 
 def bad_bale(q: NitrateQuestion, bag: BagSays) -> ShareLimit:
-    """Share (c): a bad bale against the class's line, the worst against the line for all.
+    """Share (c): the 95th-percentile bale held to the class's line, the 99th to the line for all.
 
     Parameters
     ----------
@@ -163,18 +178,16 @@ def bad_bale(q: NitrateQuestion, bag: BagSays) -> ShareLimit:
     bag
         What the bag says.
     """
-    if q.horse:
-        return ShareLimit(Limit.BAD_BALE, None, message("bunk.nitrate.why.horse_bale"))
-    r = rules()
+    r = q.rules
     one = _held_to(
-        q, Limit.BAD_BALE, bag.bale_at(r.class_level), class_line(q), "bunk.nitrate.why.bale"
+        q, Limit.BAD_BALE, bag.meal_at(r.class_level), class_line(q), "bunk.nitrate.why.bale"
     )
+    if q.horse:
+        return one
     other = _held_to(
-        q, Limit.BAD_BALE, bag.bale_at(r.all_level), r.line_all, "bunk.nitrate.why.worst_bale"
+        q, Limit.BAD_BALE, bag.meal_at(r.all_level), r.line_all, "bunk.nitrate.why.worst_bale"
     )
-    if one.share is None or other.share is None:
-        return one if one.share is None else other
-    return one if one.share <= other.share else other
+    return min(one, other, key=lambda limit: (limit.most, limit.share is not None))
 
 
 def class_line(q: NitrateQuestion) -> float:
@@ -185,10 +198,7 @@ def class_line(q: NitrateQuestion) -> float:
     float
         [mg/kg NO3-N of DM].
     """
-    printed = do_not_feed_from(q.guide, q.classes)
-    if printed is not None:
-        return printed
-    return rules().line_pregnant if q.tender else rules().line_others
+    return bale_line(q.guide, q.classes, q.rules)
 
 
 def line_is_printed(q: NitrateQuestion) -> bool:
@@ -199,25 +209,22 @@ def line_is_printed(q: NitrateQuestion) -> bool:
 def _held_to(q: NitrateQuestion, limit: Limit, level: float, line: float, key: str) -> ShareLimit:
     """Largest share that keeps a level at a line; withheld where an unknown would decide."""
     water, feed = q.rest.water, q.rest.feed
-    if water is None or (feed is None and level + water > line):
-        missing = tuple(
-            message(f"bunk.nitrate.unknown.{name}")
-            for name, value in (("feed", feed), ("water", water))
-            if value is None
-        )
-        return ShareLimit(limit, None, message("bunk.nitrate.why.withheld", missing=missing), line)
-    share = float(share_at_target(level, feed or 0.0, line, water))
+    best = float(share_at_target(level, feed or 0.0, line, water or 0.0))
+    matters = water is None or (feed is None and level + water > line)
+    if matters and best > 0:
+        missing = tuple(n for n, v in (("feed", feed), ("water", water)) if v is None)
+        told = tuple(message(f"bunk.nitrate.unknown.{name}") for name in missing)
+        why = message("bunk.nitrate.why.withheld", missing=told)
+        return ShareLimit(limit, None, why, line, level, missing, best)
     why = message(key, level=_no3n(level), line=_no3n(line))
-    return ShareLimit(limit, share, why, line)
+    return ShareLimit(limit, best, why, line, level)
 
 
-def _no3n(value: float) -> Any:
-    from haywright.measure.message import Amount
-
+def _no3n(value: float) -> Amount:
     return Amount(value, "mg/kg", analyte="nitrate_n")
 
 
-def by_way(share: float, fed: Fed) -> float:
+def by_way(share: float, fed: Fed, *, whole: bool | None = None, limited: float = 0.0) -> float:
     """The share by the way of feeding: mixed whole, limited half [practice], free choice none.
 
     Parameters
@@ -226,7 +233,11 @@ def by_way(share: float, fed: Fed) -> float:
         Smallest of the three [0 to 1].
     fed
         How it is fed.
+    whole
+        Whether nothing limits the lot, so that it may be fed any way; a share of 1 when left out.
+    limited
+        Part of the share when a limited amount is fed [0 to 1]; 0 takes the table's.
     """
-    if share >= 1.0 or fed is Fed.MIXED:
+    if fed is Fed.MIXED or (share >= 1.0 if whole is None else whole):
         return share
-    return share * rules().limited if fed is Fed.LIMITED else 0.0
+    return share * (limited or rules().limited) if fed is Fed.LIMITED else 0.0

@@ -1,8 +1,7 @@
 """Nitrate numbers as people type them, into mg/kg (mg/L) of nitrate-nitrogen.
 
 A number without its chemical form, or a hay number without its basis, is refused with all that is
-missing; the wrong guess is a factor of 4.4. A bare number after the first takes the unit and form
-of the first, which the answer prints.
+missing; the wrong guess is a factor of 4.4.
 """
 
 from __future__ import annotations
@@ -79,26 +78,6 @@ def _dry_matters(basis: Basis, dm: float | None) -> DryMatters:
     if basis == AS_FED:
         return DryMatters(fed=dm)
     return DryMatters(total=dm) if basis == AS_RECEIVED else DryMatters(laboratory=dm)
-
-
-def rest_nitrate(text: str, unit: str, basis: str, *, dm: float | None = None) -> float:
-    """Nitrate of the rest of the ration from "140" or "140 ppm NO3-N" [mg/kg NO3-N of DM].
-
-    A bare number is in ``unit`` on ``basis``; one with a unit of its own is on dry matter.
-
-    Parameters
-    ----------
-    text
-        As typed.
-    unit, basis
-        Of the hay's number.
-    dm
-        Dry matter for ``basis`` [%].
-    """
-    number, own = _split(text, "rest")
-    if own:
-        return hay_nitrate(number, own, "dry")[0]
-    return hay_nitrate(number, unit, basis, dm=dm)[0]
 
 
 def water_nitrate(text: str, form: NitrateForm | None = None) -> float:

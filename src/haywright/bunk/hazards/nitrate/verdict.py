@@ -11,11 +11,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
 
-from haywright.bunk.hazards.nitrate.doubt import BagSays, bag_says, bales_over, hill
-from haywright.bunk.hazards.nitrate.lookup import Says, says
+from haywright.bunk.hazards.nitrate.doubt import BagSays, bag_says, bales_over, hill, share_over
 from haywright.bunk.hazards.nitrate.question import Fed, How, NitrateQuestion
-from haywright.bunk.hazards.nitrate.rules import rules
-from haywright.bunk.hazards.nitrate.settle import HOPELESS, Settle, ways_to_settle
+from haywright.bunk.hazards.nitrate.settle import Settle, ways_to_settle, what_stands_in_the_way
 from haywright.bunk.hazards.nitrate.shares import (
     GuideShare,
     Limit,
@@ -27,8 +25,9 @@ from haywright.bunk.hazards.nitrate.shares import (
     guide_share,
     line_is_printed,
 )
+from haywright.bunk.hazards.nitrate.strip import GuideSays, every_guide
+from haywright.measure.errors import Refused
 from haywright.measure.estimate import Estimate, State
-from haywright.sources.guides import guides
 
 
 class Answer(StrEnum):
@@ -41,14 +40,31 @@ class Answer(StrEnum):
     OVER_RANGE = "over range"
     SILENT = "silent"
     DO_NOT_FEED = "do not feed"
+    NO_WORD = "no share on this program's word"
+    WITHHELD = "withheld"
     LIMITED = "limited"
-    NO_NUMBER = "no number"
     NO_LIMIT = "no limit"
+
+
+_NO_SHARE = (Answer.SCREEN, Answer.OVER_RANGE, Answer.SILENT, Answer.WITHHELD)
+_NONE = (Answer.DO_NOT_FEED, Answer.NO_WORD)
 
 
 @dataclass(frozen=True, slots=True)
 class OverLine:
-    """Bales expected over a line [mg/kg NO3-N of DM], with a 90 % range; whose line, if printed."""
+    """Bales expected over a line.
+
+    Parameters
+    ----------
+    line
+        [mg/kg NO3-N of DM].
+    whose
+        class or all.
+    printed
+        Whether the guide prints the line; else it is common practice.
+    expected, low, high
+        Bales, with a 90 % range [count].
+    """
 
     line: float
     whose: str
@@ -62,7 +78,30 @@ class OverLine:
         return {
             "line_mg_per_kg_no3n": self.line,
             "whose": self.whose,
+            "printed_by_the_guide": self.printed,
             "expected_bales": self.expected,
+            "range_90": [self.low, self.high],
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class OverShare:
+    """The same for a lot whose bales nobody counted: shares of the bales [0 to 1]."""
+
+    line: float
+    whose: str
+    printed: bool
+    expected: float
+    low: float
+    high: float
+
+    def to_json(self) -> dict[str, Any]:
+        """Plain JSON values."""
+        return {
+            "line_mg_per_kg_no3n": self.line,
+            "whose": self.whose,
+            "printed_by_the_guide": self.printed,
+            "expected_share_of_bales": self.expected,
             "range_90": [self.low, self.high],
         }
 
@@ -89,14 +128,18 @@ class NitrateVerdict:
         The one that bound.
     share
         Of the ration dry matter for the way it is fed [0 to 1]; ``None`` when none is given.
-    incomplete
-        Whether a limit was withheld, so that the share is "no more than", not settled.
+    at_most
+        What the share could be at most, mixed, whatever is still unknown [0 to 1].
+    missing
+        What is not known (feed, water), so that a limit and the share are withheld.
     strip
         What every guide says at the upper bound, the chosen first.
-    over
-        Bales expected over each line.
+    over, over_share
+        Bales expected over each line; their share where the lot was not counted.
     settle
         What would settle a case too close to call.
+    in_the_way
+        What keeps any number of cores from settling it: laboratory, edge, or nothing.
     many_bad
         Half a bale or more expected over the line for all.
     bag
@@ -114,10 +157,13 @@ class NitrateVerdict:
     shares: tuple[ShareLimit, ...] = ()
     governing: ShareLimit | None = None
     share: float | None = None
-    incomplete: bool = False
-    strip: tuple[Says, ...] = ()
+    at_most: float = 0.0
+    missing: tuple[str, ...] = ()
+    strip: tuple[GuideSays, ...] = ()
     over: tuple[OverLine, ...] = ()
+    over_share: tuple[OverShare, ...] = ()
     settle: tuple[Settle, ...] = ()
+    in_the_way: str = ""
     many_bad: bool = False
     bag: BagSays | None = None
 
@@ -143,9 +189,28 @@ class NitrateVerdict:
         return None if edge is None else edge - self.high
 
     @property
+    def incomplete(self) -> bool:
+        """Whether a limit was withheld for want of a number, and the share with it."""
+        return bool(self.missing)
+
+    @property
     def hopeless(self) -> bool:
-        """Too close to call, and no number of cores or second laboratory would likely settle it."""
-        return self.too_close and all(one.chance < HOPELESS for one in self.settle)
+        """Too close to call, and no number of cores would likely settle it."""
+        return self.too_close and bool(self.in_the_way)
+
+    @property
+    def water_room(self) -> float | None:
+        """Nitrate that water may bring, spread over intake, so that nothing else binds.
+
+        Returns
+        -------
+        float or None
+            [mg/kg NO3-N of DM]; ``None`` where something else limits the share already.
+        """
+        if self.missing and self.at_most >= 1.0:
+            room = [one.line - one.level for one in self.shares if one.line and one.level]
+            return min(room) if room and min(room) > 0 else None
+        return None
 
     @property
     def hill(self) -> tuple[float, ...]:
@@ -161,9 +226,11 @@ class NitrateVerdict:
         fed
             How it would be fed.
         """
-        if self.governing is None or self.governing.share is None:
+        if self.answer in _NONE:
+            return 0.0
+        if self.answer in _NO_SHARE or not self.shares:
             return None
-        return by_way(self.governing.share, fed)
+        return _by_way(self.question, self.at_most, fed, many_bad=self.many_bad)
 
     def to_json(self) -> dict[str, Any]:
         """Plain JSON values."""
@@ -185,7 +252,9 @@ class NitrateVerdict:
             "margin_mg_per_kg_no3n": self.margin,
             "fed": q.fed.value,
             "share_of_ration_dm": self.share,
-            "share_incomplete": self.incomplete,
+            "share_at_most": self.at_most,
+            "withheld_for_want_of": list(self.missing),
+            "share_by_way_of_feeding": {fed.value: self.share_fed(fed) for fed in Fed},
             "set_by": self.governing.limit.value if self.governing else None,
             "shares": [one.to_json() for one in self.shares],
             "water_counted": q.rest.water is not None,
@@ -197,38 +266,26 @@ class NitrateVerdict:
                 "within": q.worked_spread().within,
                 "basis": q.worked_spread().basis,
             },
-            "bales_over": [one.to_json() for one in self.over],
+            "sampling": {
+                "cored": q.sampling.cored,
+                "said": q.sampling.said,
+                "bales": q.sampling.bales,
+                "cores_per_bale": q.sampling.cores_per_bale,
+            },
+            "mixed_bales": q.mixed,
+            "bales_over": [one.to_json() for one in self.over]
+            + [one.to_json() for one in self.over_share],
             "split_retest_or_grind": self.many_bad,
-            "would_settle": [
-                {
-                    "more_cores": s.cores,
-                    "second_laboratory": s.second_laboratory,
-                    "chance": s.chance,
-                }
-                for s in self.settle
-            ],
+            "would_settle": [one.to_json() for one in self.settle],
+            "no_number_settles_it_because_of": self.in_the_way,
             "recalled": self.recalled,
-            "guides": [_guide_json(one) for one in self.strip],
+            "guides": [one.to_json() for one in self.strip],
             "emergency_card": self.restricted,
         }
 
 
 def _finite(value: float) -> float | None:
     return value if math.isfinite(value) else None
-
-
-def _guide_json(one: Says) -> dict[str, Any]:
-    return {
-        "guide": one.guide.id,
-        "name": one.guide.name,
-        "unit": one.guide.printed_unit,
-        "value": one.value,
-        "from": None if one.silent else one.row.low,
-        "to": None if one.silent else one.row.high,
-        "class_used": one.class_used,
-        "share": "silent" if one.silent else one.share,
-        "recalled": one.recalled,
-    }
 
 
 def decide(q: NitrateQuestion) -> NitrateVerdict:
@@ -243,15 +300,16 @@ def decide(q: NitrateQuestion) -> NitrateVerdict:
         return NitrateVerdict(q, Answer.NOT_TESTED if q.must_test else Answer.NO_RESULT)
     if q.result.state is State.HELD:
         return NitrateVerdict(q, Answer.HELD)
-    bag = _bag(q, q.result)
-    r = rules()
+    bag, r = _bag(q, q.result), q.rules
     low, high = bag.mean_at(1 - r.bound), bag.mean_at(r.bound)
     guided = guide_share(q, low, high)
     shares = (guided.limit, average_day(q, high), bad_bale(q, bag))
-    governing, incomplete = _smallest(shares, guided.upper)
-    over = () if q.horse or q.sampling.bales is None else _over(q, bag, q.sampling.bales)
-    share = None if governing is None else by_way(governing.share or 0.0, q.fed)
-    answer = _answer(q, guided.upper, share)
+    governing, missing = _smallest(shares)
+    at_most = min(one.most for one in shares)
+    over = _over(q, bag)
+    many_bad = any(o.line == r.line_all and o.expected >= r.many for o in over)
+    fed = _by_way(q, at_most, q.fed, many_bad=many_bad)
+    answer = _answer(q, guided, fed, at_most, missing)
     return NitrateVerdict(
         question=q,
         answer=answer,
@@ -263,17 +321,17 @@ def decide(q: NitrateQuestion) -> NitrateVerdict:
         guide_share=guided,
         shares=shares,
         governing=governing,
-        share=0.0 if answer is Answer.DO_NOT_FEED else None if answer in _NO_SHARE else share,
-        incomplete=incomplete,
-        strip=_strip(q, high),
+        share=None if answer in _NO_SHARE else 0.0 if answer in _NONE else fed,
+        at_most=at_most,
+        missing=missing,
+        strip=every_guide(q, low, high),
         over=over,
+        over_share=_over_share(q, bag),
         settle=_settle(q, bag.x, guided),
-        many_bad=any(o.line == r.line_all and o.expected >= r.many for o in over),
+        in_the_way=_in_the_way(q, bag.x, guided),
+        many_bad=many_bad,
         bag=bag,
     )
-
-
-_NO_SHARE = (Answer.SCREEN, Answer.OVER_RANGE, Answer.SILENT, Answer.NO_NUMBER)
 
 
 def _bag(q: NitrateQuestion, result: Estimate) -> BagSays:
@@ -282,49 +340,77 @@ def _bag(q: NitrateQuestion, result: Estimate) -> BagSays:
     x = result.limit.value if beyond and result.limit else result.value
     if result.state is State.BETWEEN:
         x = result.high
+    if not x > 0:
+        raise Refused("nitrate", f"{x:g}", key="bunk.nitrate.zero")
     return bag_says(
-        x, spread=q.worked_spread(), sampling=q.sampling, laboratory=q.worked_laboratory()
+        x,
+        spread=q.worked_spread(),
+        sampling=q.sampling,
+        laboratory=q.worked_laboratory(),
+        mixed=q.mixed,
     )
 
 
-def _smallest(shares: tuple[ShareLimit, ...], upper: Says) -> tuple[ShareLimit | None, bool]:
-    """The limit that binds; whether a withheld one could be smaller still."""
+def _smallest(shares: tuple[ShareLimit, ...]) -> tuple[ShareLimit | None, tuple[str, ...]]:
+    """The limit that binds, and what is missing while a withheld one could be smaller still."""
     known = [one for one in shares if one.share is not None]
-    withheld = [one for one in shares[1:] if one.share is None and one.line is not None]
-    if upper.silent:
-        return None, bool(withheld)
-    if shares[0].share == 0.0:
-        return shares[0], False
-    needed = upper.share is None and shares[1].share is None
-    if needed or not known:
-        return None, True
-    return min(known, key=lambda one: one.share or 0.0), bool(withheld)
+    governing = min(known, key=lambda one: one.share or 0.0) if known else None
+    if governing is not None and governing.share == 0.0:
+        return governing, ()
+    return governing, tuple(dict.fromkeys(name for one in shares for name in one.missing))
 
 
-def _answer(q: NitrateQuestion, upper: Says, share: float | None) -> Answer:
-    screen = q.how is not How.PROBE
-    if upper.share == 0:
+def _by_way(q: NitrateQuestion, share: float, fed: Fed, *, many_bad: bool) -> float:
+    """The share for a way of feeding; whole bales go out only where few can be bad."""
+    whole = share >= 1.0 and not many_bad
+    return by_way(share, fed, whole=whole, limited=q.rules.limited)
+
+
+def _answer(
+    q: NitrateQuestion, guided: GuideShare, fed: float, at_most: float, missing: tuple[str, ...]
+) -> Answer:
+    if guided.upper.share == 0:
         return Answer.DO_NOT_FEED
     if q.result is not None and q.result.state is State.ABOVE:
         return Answer.OVER_RANGE
-    if upper.silent:
+    if guided.upper.silent:
         return Answer.SILENT
-    if screen:
+    if q.how is not How.PROBE:
         return Answer.SCREEN
-    if share is None:
-        return Answer.NO_NUMBER
-    if share == 0:
-        return Answer.DO_NOT_FEED if q.fed is Fed.MIXED else Answer.LIMITED
-    return Answer.LIMITED if share < 1 else Answer.NO_LIMIT
+    if guided.refused:
+        return Answer.NO_WORD
+    if at_most == 0:
+        return Answer.DO_NOT_FEED
+    if missing:
+        return Answer.WITHHELD
+    return Answer.NO_LIMIT if fed >= 1 else Answer.LIMITED
 
 
-def _over(q: NitrateQuestion, bag: BagSays, bales: int) -> tuple[OverLine, ...]:
-    lines = [(class_line(q), "class", line_is_printed(q)), (rules().line_all, "all", False)]
+def _lines(q: NitrateQuestion) -> dict[float, tuple[str, bool]]:
+    """Each line once, the class's first: whose it is and whether the guide prints it."""
+    lines = {class_line(q): ("class", line_is_printed(q))}
+    if not q.horse:
+        lines.setdefault(q.rules.line_all, ("all", False))
+    return lines
+
+
+def _over(q: NitrateQuestion, bag: BagSays) -> tuple[OverLine, ...]:
+    bales = q.sampling.bales
+    if bales is None:
+        return ()
     found = []
-    for line, whose, printed in dict.fromkeys(lines):
+    for line, (whose, printed) in _lines(q).items():
         expected, low, high = bales_over(bag, line, bales)
         found.append(OverLine(line, whose, printed, expected, low, high))
-    return tuple(found[:1] if lines[0][0] == lines[1][0] else found)
+    return tuple(found)
+
+
+def _over_share(q: NitrateQuestion, bag: BagSays) -> tuple[OverShare, ...]:
+    if q.sampling.bales is not None:
+        return ()
+    return tuple(
+        OverShare(line, *whose, *share_over(bag, line)) for line, whose in _lines(q).items()
+    )
 
 
 def _settle(q: NitrateQuestion, x: float, guided: GuideShare) -> tuple[Settle, ...]:
@@ -336,19 +422,21 @@ def _settle(q: NitrateQuestion, x: float, guided: GuideShare) -> tuple[Settle, .
         spread=q.worked_spread(),
         sampling=q.sampling,
         laboratory=q.worked_laboratory(),
+        by=q.rules,
     )
 
 
-def _strip(q: NitrateQuestion, high: float) -> tuple[Says, ...]:
-    """What every guide says: chosen first, strictest to mildest, then no number, then silent."""
-    others = [says(g, high, q.classes) for g in guides().values() if g.id != q.guide.id]
-    numbered = sorted(
-        (one for one in others if not one.silent and one.share is not None),
-        key=lambda one: one.share or 0.0,
+def _in_the_way(q: NitrateQuestion, x: float, guided: GuideShare) -> str:
+    if guided.edge is None:
+        return ""
+    return what_stands_in_the_way(
+        x,
+        guided.edge,
+        spread=q.worked_spread(),
+        sampling=q.sampling,
+        laboratory=q.worked_laboratory(),
+        by=q.rules,
     )
-    without = [one for one in others if not one.silent and one.share is None]
-    silent = [one for one in others if one.silent]
-    return (says(q.guide, high, q.classes), *numbered, *without, *silent)
 
 
 def must_test(
