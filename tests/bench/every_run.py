@@ -8,6 +8,7 @@ from haywright.bench.batch import Batch, CheckMaterial, Equipment
 from haywright.measure.estimate import Estimate, Source
 from haywright.measure.result import Result
 from tests.bench import runs
+from tests.bench.electrode_run import electrode, electrode_cup
 from tests.bench.runs import BAG, DAY, DIGEST_ML, LAB_DM, K, burnt, crucible, cup, digest, run_of
 
 BALANCE = replace(runs.BALANCE, repeatability=0.0002, half_width=0.0003)
@@ -167,6 +168,12 @@ def nitrate():
                  assigned={"nitrate_n": 1400.0})  # fmt: skip
 
 
+def by_electrode():
+    cups = [(kind, sample, electrode_cup(TRUTH["nitrate_n"]), *more)
+            for kind, sample, *more in ((K.BAG, BAG), (K.DUPLICATE, BAG, 2))]  # fmt: skip
+    return replace(electrode(*cups), equipment=EQUIPMENT)
+
+
 def minerals():
     elements = {name: TRUTH[name] for name in runs.SOLUTION}
     solution = (K.VERIFICATION, "solution", {f"{e}_mg_per_l": c for e, c in runs.SOLUTION.items()})
@@ -202,5 +209,6 @@ EVERY = {
         lambda: burnt_run("ndicp", 100 * 3.0 / 58.0 / 6.25, lab_dm=100.0), ("ndf",)
     ),
     "nitrate flow_injection": (nitrate, ("lab_dm",)),
+    "nitrate_electrode electrode": (by_electrode, ("lab_dm",)),
     "minerals icp": (minerals, ("lab_dm",)),
 }  # fmt: skip

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from haywright.bench import control
+from haywright.bench.batch import Batch
 from haywright.bench.chain import Known
 from haywright.bench.findings import Control, warned
 from haywright.bench.pattern import BAG_KINDS, Lead
@@ -134,7 +135,13 @@ def _basis_of(analyte: str) -> Basis:
 
 
 def _method_name(work: Work) -> str:
-    """The method's label with what else makes it another measurand, such as how it was dried."""
-    drying = [load_toml("drying")[str(v)]["name"] for n, v in work.desk.choices.items()
+    """The method's label with what else makes it another measurand: drying, extractant."""
+    return "; ".join([work.method.label, *measurand(work.batch)])
+
+
+def measurand(batch: Batch) -> tuple[str, ...]:
+    """Names of the choices that make results of one method another quantity."""
+    drying = [load_toml("drying")[str(v)]["name"] for n, v in batch.choices.items()
               if n.startswith("drying")]  # fmt: skip
-    return "; ".join([work.method.label, *drying])
+    taken = batch.choices.get("extractant")
+    return (*drying, *([load_toml("extractants")[str(taken)]["name"]] if taken else ()))
