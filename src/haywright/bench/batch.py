@@ -223,6 +223,9 @@ class Batch:
         Id of the set of rules by which a check sample's chart is judged.
     rerun_of, rerun_cause
         Batch that this one replaces, and why; "" for a batch of its own.
+    ordered_by, seed
+        Rule by which the places of the run were settled, and what they were drawn with; "" when
+        not written down.
     """
 
     id: str
@@ -241,6 +244,8 @@ class Batch:
     rules: str = "action_limits"
     rerun_of: str = ""
     rerun_cause: str = ""
+    ordered_by: str = ""
+    seed: str = ""
 
     def __post_init__(self) -> None:
         if not self.positions:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from haywright.cli import bench_quality
+from haywright.cli import bench_papers, bench_quality
 from haywright.cli.common import EXIT_HELD, Json, Units, answer, command_errors
 
 if TYPE_CHECKING:
@@ -21,6 +21,7 @@ app = typer.Typer(
 )
 
 bench_quality.add_to(app)
+bench_papers.add_to(app)
 
 
 @app.command()
@@ -83,23 +84,9 @@ def begin(
     json: Json = False,
 ) -> None:
     """Lay out a batch to fill in: its form, and a table with a row for each position."""
-    from datetime import date
-
-    from haywright.files.batch_forms import batch_forms
-    from haywright.files.reading import write_atomic
-    from haywright.measure.errors import Refused
     from haywright.measure.message import message
 
-    if folder.exists():
-        raise Refused("folder", folder, key="bench.file.folder_exists")
-    try:
-        run_on = date.fromisoformat(day) if day else date.today()  # noqa: DTZ011 - the bench's day
-    except ValueError:
-        raise Refused("--day", day, key="files.day") from None
-    written = []
-    for name, text in batch_forms(determination, method, bags=bag or (), run_on=run_on).items():
-        write_atomic(folder / name, text)
-        written.append(str(folder / name))
+    written = bench_papers.lay_out(folder, determination, method, bags=bag or [], day=day)
     lines = [message("bench.form.written", path=path) for path in written]
     answer({"written": written}, lines, json=json)
 

@@ -4,22 +4,27 @@ from __future__ import annotations
 
 import csv
 import io
+import json
 from collections.abc import Iterable, Iterator
 from datetime import date
 
 from haywright.bag.codes import read_code
-from haywright.bench.batch import PositionKind
 from haywright.bench.pattern import Choice, Method, determination
+from haywright.bench.worksheet import Arrangement, Asked, RunOrder, run_order
 from haywright.files.batches import FIXED
 from haywright.measure.message import Message, message
 from haywright.words import say
 
-_FIRST = (PositionKind.BLANK, PositionKind.STANDARD, PositionKind.VERIFICATION, PositionKind.CHECK)
-_HEAD = FIXED[:4]
+_HEAD = (*FIXED[:4], "read_at")
 
 
 def batch_forms(
-    name: str, method_name: str, *, bags: Iterable[str], run_on: date
+    name: str,
+    method_name: str,
+    *,
+    bags: Iterable[str],
+    run_on: date,
+    asked: Asked | None = None,
 ) -> dict[str, str]:
     """The two files of a batch, ready to fill in.
 
@@ -28,9 +33,11 @@ def batch_forms(
     name, method_name
         Determination and its method.
     bags
-        Codes of the bags; the first is run in duplicate.
+        Codes of the bags.
     run_on
         Day of the run.
+    asked
+        How the run is put in order; as given, and the first bag in duplicate, when ``None``.
 
     Returns
     -------
@@ -45,6 +52,7 @@ def batch_forms(
     of = determination(name)
     method = of.method(method_name)
     codes = [str(read_code(code)) for code in bags]
+    order = run_order(method, codes, asked or Asked(by=Arrangement.AS_GIVEN))
     cautions = [_comment(one) for one in of.said_cautions()]
     form = [
         *cautions,
@@ -52,6 +60,8 @@ def batch_forms(
         f'method = "{method_name}"',
         f"run_on = {run_on.isoformat()}",
         'analyst = ""',
+        f'ordered_by = "{order.asked.by}"',
+        f"seed = {json.dumps(order.asked.seed, ensure_ascii=False)}",
         "",
         "[choices]",
         *(line for one in method.choices for line in _choice(one)),
@@ -59,7 +69,7 @@ def batch_forms(
         *_check_material(method),
         *map(_comment, _closing()),
     ]
-    return {"batch.toml": "\n".join(form) + "\n", "readings.csv": _table(method, codes)}
+    return {"batch.toml": "\n".join(form) + "\n", "readings.csv": _table(method, order)}
 
 
 def _comment(said: Message) -> str:
@@ -104,27 +114,12 @@ def _closing() -> Iterator[Message]:
     yield message("bench.form.rerun")
 
 
-def _table(method: Method, codes: list[str]) -> str:
+def _table(method: Method, order: RunOrder) -> str:
     columns = [one.name for one in method.columns]
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow([*_HEAD, *columns])
-    empty = [""] * len(columns)
-    for place, (kind, sample, replicate) in enumerate(_places(method, codes), 1):
-        writer.writerow([place, kind.value, sample, replicate, *empty])
+    empty = [""] * (1 + len(columns))
+    for one in order.positions:
+        writer.writerow([one.order, one.kind.value, one.sample, one.replicate, *empty])
     return out.getvalue()
-
-
-def _places(method: Method, codes: list[str]) -> Iterator[tuple[PositionKind, str, int]]:
-    """What a batch is made up of: controls, bags, the first bag again, a closing check."""
-    for kind in _FIRST:
-        count = method.make_up.get(kind, 0)
-        opening = min(count, 1) if kind is PositionKind.VERIFICATION else count
-        for n in range(1, opening + 1):
-            yield kind, f"{kind.value} {n}", 1
-    for code in codes:
-        yield PositionKind.BAG, code, 1
-    if codes and method.make_up.get(PositionKind.DUPLICATE):
-        yield PositionKind.DUPLICATE, codes[0], 2
-    for n in range(2, method.make_up.get(PositionKind.VERIFICATION, 0) + 1):
-        yield PositionKind.VERIFICATION, f"{PositionKind.VERIFICATION.value} {n}", 1

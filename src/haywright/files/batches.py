@@ -25,6 +25,7 @@ from haywright.bench.batch import Batch, CheckMaterial, Equipment, Position, Pos
 from haywright.bench.charts import rule_sets
 from haywright.bench.pattern import Determination, Method, determination, determinations
 from haywright.bench.report import BatchReport
+from haywright.bench.worksheet import Arrangement
 from haywright.files.reading import (
     Cell,
     Checked,
@@ -93,6 +94,8 @@ def _fields(form: Checked, folder: Path) -> dict[str, Any]:
         "rules": form.choice("rules", rule_sets(), default="action_limits"),
         "rerun_of": form.text("rerun_of", default=""),
         "rerun_cause": form.text("rerun_cause", default=""),
+        "ordered_by": form.choice("ordered_by", Arrangement, default=""),
+        "seed": form.text("seed", default=""),
     }
 
 

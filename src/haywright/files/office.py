@@ -113,6 +113,11 @@ def _if_there(folder: Path, read: Callable[[Path], Mapping[str, Any]]) -> Mappin
     return read(folder) if folder.is_dir() else {}
 
 
+def read_office_form(path: Path) -> Office:
+    """The office of one office.toml, without the rest of its folder."""
+    return _office(path)[0]
+
+
 def _office(path: Path) -> tuple[Office, dict[str, Price]]:
     form = read_toml(path)
     code = form.text("code")

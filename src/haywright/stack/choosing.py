@@ -20,8 +20,8 @@ Key = TypeVar("Key")
 CLOCK = (1, 2, 3, 4, 5)
 
 
-def bale_key(seed: str, bale: int, about: str = "") -> str:
-    """Key of a bale: 64 hexadecimal digits.
+def bale_key(seed: str, bale: int | str, about: str = "") -> str:
+    """Key of a bale, or of a bag by its code: 64 hexadecimal digits.
 
     ``about`` sets apart another draw from the same seed, such as where on the bale.
     """
