@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from haywright.bunk.hazards import feed_bars
+from haywright.bunk.hazards.sulfur import water_sulfur
 from haywright.bunk.intake import (
     RULES_BY_AGE,
     dmi_1984,
@@ -19,14 +20,14 @@ from haywright.bunk.intake import (
 from haywright.bunk.ration.balance import eater_of
 from haywright.bunk.ration.feed import RationFeed
 from haywright.bunk.ration.program import Floats
-from haywright.bunk.requirements.condition import body_energy
+from haywright.bunk.winter.minerals import MineralArrays, contents, mineral_arrays
 from haywright.bunk.winter.question import Herd, WinterQuestion
+from haywright.bunk.winter.reserves import reserves
 from haywright.measure.errors import CannotDerive
 from haywright.measure.units import convert
 from haywright.sources.tables import load_toml
 
 _LEAST_RATIO, _MOST_RATIO = 1.4, 2.0  # feed at net energy for gain against one for one
-_RATE_DAYS, _HOLD_BEFORE, _HOLD_AFTER = 60.0, 60, 60
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +57,7 @@ class HerdArrays:
     may
         Whether a feed may be fed, (T, K).
     share
-        Most of the ration by nitrate [fraction], (K,).
+        Most of the ration by nitrate [fraction], (T, K).
     holds
         Energy of each feed [Mcal or kg per kg], (K,).
     reserve
@@ -64,11 +65,15 @@ class HerdArrays:
     reserve_least, reserve_most
         By week [Mcal], (T + 1,).
     rate
-        Most reserve gained or lost in a week [Mcal].
+        Most reserve gained or lost by week [Mcal], (T,).
     hold
         Weeks in which no condition may be lost, (T,).
     charge
         Feed energy for a Mcal of reserve gained [Mcal].
+    minerals
+        Calcium, phosphorus, magnesium and potassium.
+    water_s
+        Sulfur drunk by one head [kg a day].
     """
 
     head: float
@@ -86,14 +91,11 @@ class HerdArrays:
     reserve: float
     reserve_least: Floats
     reserve_most: Floats
-    rate: float
+    rate: Floats
     hold: NDArray[np.bool_]
     charge: float
-
-
-def contents(feeds: tuple[RationFeed, ...], name: str) -> Floats:
-    """What each feed holds in a kg of dry matter, NaN where not known [kg, mg or Mcal], (K,)."""
-    return np.array([np.nan if (h := one.holds(name)) is None else h for one in feeds])
+    minerals: MineralArrays
+    water_s: float
 
 
 def every_feed(q: WinterQuestion) -> tuple[RationFeed, ...]:
@@ -108,10 +110,10 @@ def herd_arrays(q: WinterQuestion, herd: Herd) -> HerdArrays:
     holds = contents(feeds, needs[0].energy)
     room = _room(herd, feeds)
     may = _may(herd, feeds)
-    share = np.array([hay.share_for(herd.name) for hay in q.hays] + [1.0] * len(q.feeds))
-    may &= share[None, :] > 0
+    share = _shares(herd, q)
+    may &= share > 0
     weight = np.array([need.weight for need in needs])
-    store = _reserves(herd, q)
+    store = reserves(herd, q)
     neg = contents(feeds, "neg")
     return HerdArrays(
         head=herd.group.head,
@@ -122,7 +124,7 @@ def herd_arrays(q: WinterQuestion, herd: Herd) -> HerdArrays:
         least_dm=_least_dm(herd, weight, room),
         forage=_least_forage(herd, weight),
         weight=weight,
-        fill=np.where(may, 1.0 / room, 0.0),
+        fill=np.where(may & ~_is_mineral(feeds), 1.0 / room, 0.0),
         may=may,
         share=share,
         holds=np.nan_to_num(holds),
@@ -132,7 +134,33 @@ def herd_arrays(q: WinterQuestion, herd: Herd) -> HerdArrays:
         reserve_most=store.most,
         rate=store.rate,
         hold=store.hold,
+        minerals=mineral_arrays(herd, feeds, may),
+        water_s=_water_sulfur(herd),
     )
+
+
+def _is_mineral(feeds: tuple[RationFeed, ...]) -> NDArray[np.bool_]:
+    """Some ounces of a mineral take no room, (K,)."""
+    return np.array(["mineral" in one.carries for one in feeds])
+
+
+def _shares(herd: Herd, q: WinterQuestion) -> Floats:
+    """Most of the ration by nitrate, (T, K); stock that eat their fill get no lot under the whole.
+
+    At a rack, side by side, or lot by lot in turn, nobody sees to a share.
+    """
+    hays = np.array([hay.shares_for(herd.name, q.weeks) for hay in q.hays]).reshape(-1, q.weeks).T
+    if herd.fed == "free" or herd.in_turn:
+        hays = np.where(hays < 1.0, 0.0, hays)
+    return np.concatenate([hays, np.ones((q.weeks, len(q.feeds)))], axis=1)
+
+
+def _water_sulfur(herd: Herd) -> float:
+    """Sulfur drunk by one head [kg a day]; nothing where the water is not tested, which is said."""
+    if herd.water_sulfate is None or herd.drinks is None:
+        return 0.0
+    of_one_kg = water_sulfur(herd.water_sulfate, herd.drinks, 1.0)
+    return float(of_one_kg) / 100.0
 
 
 def _room(herd: Herd, feeds: tuple[RationFeed, ...]) -> Floats:
@@ -143,7 +171,10 @@ def _room(herd: Herd, feeds: tuple[RationFeed, ...]) -> Floats:
     group = herd.group
     if group.family not in ("cow", "heifer", "growing", "bull"):
         return np.repeat(_printed_room(herd)[:, None], len(feeds), axis=1)
-    tdn, nem, ndf = (contents(feeds, name) for name in ("tdn", "nem", "ndf"))
+    bare = _is_mineral(feeds)
+    tdn, nem, ndf = (
+        np.where(bare, np.nan, contents(feeds, name)) for name in ("tdn", "nem", "ndf")
+    )
     eaters = [eater_of(group, need) for need in herd.needs]
     weight = np.array([one.weight for one in eaters])[:, None]
     shrunk = np.array([one.shrunk_weight for one in eaters])[:, None]
@@ -162,10 +193,13 @@ def _room(herd: Herd, feeds: tuple[RationFeed, ...]) -> Floats:
         else:
             found.append(dmi_calves(shrunk, nem[None, :]))
     rules = np.stack(np.broadcast_arrays(*found))
-    pick = np.nanmax if herd.fed == "free" else np.nanmin
-    if np.isnan(rules).all(axis=0).any():
+    free = herd.fed == "free"
+    worst = -np.inf if free else np.inf
+    known = np.where(np.isnan(rules), worst, rules)
+    room = known.max(axis=0) if free else known.min(axis=0)
+    if (np.isinf(room) & ~_is_mineral(feeds)).any():
         raise CannotDerive("dmi", ["tdn"])
-    return np.asarray(pick(rules, axis=0), dtype=np.float64)
+    return np.asarray(np.abs(room), dtype=np.float64)
 
 
 def _share(rule: str, tdn: float, *, milking: bool) -> float:
@@ -229,40 +263,3 @@ def _charge(q: WinterQuestion, nem: Floats, neg: Floats) -> float:
         return 1.0 if q.charge == "nem" else _MOST_RATIO
     ratio = float(np.nanmean(nem)) / max(float(np.nanmean(neg)), 1e-9)
     return min(max(ratio, _LEAST_RATIO), _MOST_RATIO)
-
-
-@dataclass(frozen=True, slots=True)
-class Store:
-    """Body energy of one head as a store [Mcal]: now, its bounds by week, its rate a week."""
-
-    now: float
-    least: Floats
-    most: Floats
-    rate: float
-    hold: NDArray[np.bool_]
-
-
-def _reserves(herd: Herd, q: WinterQuestion) -> Store:
-    """Body energy as a store: bounds by week, rate, and the weeks in which none may be lost.
-
-    Between whole scores the energy of a score is not the same; kept as energy, the store is
-    exactly linear, and a score is read back from it.
-    """
-    weeks, group = q.weeks, herd.group
-    if not herd.reserves:
-        zero = np.zeros(weeks + 1)
-        return Store(0.0, zero, zero, 0.0, np.zeros(weeks, dtype=bool))
-
-    def energy(score: float) -> float:
-        return float(body_energy(group.weight_at_5, score))
-
-    days = np.array([(q.day(week) - (group.due or q.last)).days for week in range(weeks + 1)])
-    least = np.full(weeks + 1, energy(herd.least))
-    if group.due is not None and herd.target is not None:
-        within = np.flatnonzero((days >= 0) & (days < 7))
-        least[within] = np.maximum(least[within], energy(herd.target))
-    near = (days[:-1] >= -_HOLD_BEFORE) & (days[:-1] < _HOLD_AFTER)
-    hold = near if group.due is not None else np.zeros_like(near)
-    step = energy(min(group.condition + 1.0, 9.0)) - energy(min(group.condition, 8.0))
-    most = np.full(weeks + 1, energy(9.0))
-    return Store(energy(group.condition), least, most, step * 7.0 / _RATE_DAYS, hold)

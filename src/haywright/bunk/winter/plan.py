@@ -6,22 +6,25 @@ from dataclasses import dataclass
 from datetime import date
 
 import numpy as np
-from numpy.typing import NDArray
 
-from haywright.bunk.hazards.nitrate.rules import rules
 from haywright.bunk.ration.feed import RationFeed
-from haywright.bunk.ration.program import AT_BOUND, Floats, Ints, Solution, Solver, Status
+from haywright.bunk.ration.program import Floats, Ints, Solution, Solver, Status
 from haywright.bunk.requirements.condition import body_energy
 from haywright.bunk.winter.arrays import every_feed
 from haywright.bunk.winter.feeding_out import waste_fraction
-from haywright.bunk.winter.model import Model, Short, build
+from haywright.bunk.winter.minerals import MINERALS, dearest
+from haywright.bunk.winter.model import Checks, Model, Short, build
+from haywright.bunk.winter.no_plan import NoPlan, give_way
 from haywright.bunk.winter.question import WEEK, WinterQuestion
+from haywright.bunk.winter.stepped_up import STILL_FED, low_forage, step_up_caps, too_fast
 from haywright.measure.errors import Refused, UnknownName
-from haywright.measure.message import Amount, Message, message
+
+__all__ = ["NoPlan", "Plan", "short_prices", "solve_plan", "step_up_caps"]
 
 _SCORES = np.linspace(1.0, 9.0, 8 * 20 + 1)
-_NOTHING = 1e-4  # kg a week and head: below this a lot is not being fed
+_NOTHING = STILL_FED
 _ROUNDS = 6
+WHOLE_GAP = 1e-3  # of the cost: near enough where lots are chosen whole
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,6 +150,34 @@ class Plan:
             "feed": float(x[columns.hungry].sum() / head),
         }
 
+    def aside(self, herd: str) -> dict[str, Floats]:
+        """Minerals to be given beside the feed to one head, by week [kg a day], (T,).
+
+        Calcium, phosphorus, magnesium and potassium, by dictionary name; those that nobody can
+        tell, since a forage has no result for them, stand in :meth:`unknown_minerals`.
+        """
+        g = self._herd(herd)
+        columns, head = self.model.columns.herds[g].aside, self.head_kept(herd)
+        if columns is None or not head:
+            return {}
+        held = self.model.herds[g].minerals
+        return {
+            name: self._x(columns[:, m]) / (WEEK * head)
+            for m, name in enumerate(MINERALS)
+            if held.known[m]
+        }
+
+    def unknown_minerals(self, herd: str) -> dict[str, tuple[str, ...]]:
+        """Mineral -> feeds that a herd gets and that have no result for it, by dictionary name."""
+        held = self.model.herds[self._herd(herd)].minerals
+        fed = self.eaten(herd).sum(axis=0) > _NOTHING
+        bare = np.isnan(held.holds) & fed[None, :]
+        return {
+            name: tuple(one.name for k, one in enumerate(self.feeds) if bare[m, k])
+            for m, name in enumerate(MINERALS)
+            if held.asked[m] and bare[m].any()
+        }
+
     def enough_until(self) -> date | None:
         """The first day of the first week in which something falls short; ``None`` for none."""
         short = np.zeros(self.question.weeks)
@@ -177,7 +208,16 @@ class Plan:
             "hay_sold": -sum(float(self.sold(h.name).sum()) * (h.sell or 0.0) for h in q.hays),
             "head_sold": -head,
             "hay_left": -sum(float(self.stock(h.name)[-1]) * h.left_worth for h in q.hays),
+            "minerals_aside": self._aside_cost(),
         }
+
+    def _aside_cost(self) -> float:
+        """What minerals to be given beside the feed are taken to cost [money]."""
+        found = [c.aside.ravel() for c in self.model.columns.herds if c.aside is not None]
+        if not found:
+            return 0.0
+        columns = np.concatenate(found)
+        return float(self._x(columns) @ self.model.program.cost[columns])
 
     def pays_at(self) -> dict[str, float]:
         """Feed to buy -> the price at which buying it starts to pay [money per kg as fed].
@@ -197,67 +237,19 @@ class Plan:
         return found
 
 
-class NoPlan(Refused):
-    """No plan keeps everything that was asked: what conflicts, and what would mend it."""
-
-    def __init__(self, model: Model, conflict: list[int], by: Floats) -> None:
-        self.conflict = tuple(dict.fromkeys(model.meaning(row)[:2] for row in conflict))
-        self.mends = tuple(
-            (*model.meaning(int(row)), float(by[row]))
-            for row in np.flatnonzero(np.abs(by) > AT_BOUND)
-        )
-        super().__init__(
-            "plan",
-            None,
-            key="winter.no_plan",
-            conflict=tuple(_named(kind, name) for kind, name in self.conflict),
-            mends=tuple(self._mended()),
-        )
-
-    def _mended(self) -> list[Message]:
-        """One sentence for each kind and herd, the amounts of the weeks added up."""
-        total: dict[tuple[str, str], float] = {}
-        for kind, name, _, by in self.mends:
-            total[kind, name] = total.get((kind, name), 0.0) + abs(by)
-        return [
-            message("winter.mend", what=_named(kind, name), by=_amount(kind, by))
-            for (kind, name), by in sorted(total.items())
-        ]
-
-
-def _named(kind: str, name: str) -> Message:
-    return message(f"winter.row.{kind.partition(':')[0]}", name=name)
-
-
-def _amount(kind: str, by: float) -> Amount:
-    unit = _MAY_GIVE[kind][1]
-    return Amount(by / 1000.0 if unit == "tonne" else by, unit, digits=0)
-
-
-# Rows that may give way when nothing keeps them all, with what giving way by one costs beside the
-# others: more hay before less of what stock need, and never how nature works.
-_MAY_GIVE = {
-    "stock": (1.0, "tonne"),
-    "offered": (1.0, "tonne"),
-    "energy": (100.0, "Mcal"),
-    "gain": (100.0, "Mcal"),
-    "condition_least": (100.0, "Mcal"),
-    "protein": (500.0, "kg"),
-}
-
-
 def solve_plan(q: WinterQuestion, *, short: Short | None = None, selling: bool = True) -> Plan:
     """The cheapest plan.
 
-    A lot held back for nitrate is stepped up from the week it is first fed: the plan is solved,
-    looked through, and solved again with that week's smaller share where it took more.
+    Two things are known only of a finished plan: from which week a lot held back for nitrate is
+    fed, and where so little forage is fed that less sulfur is tolerated. The plan is solved,
+    looked through, and solved again with what was found.
 
     Parameters
     ----------
     q
         What is asked.
     short
-        What falling short costs; without it every need must be met.
+        What falling short costs; without it every need but that of minerals must be met.
     selling
         Whether hay and head may be sold.
 
@@ -267,81 +259,29 @@ def solve_plan(q: WinterQuestion, *, short: Short | None = None, selling: bool =
         Nothing keeps everything; what conflicts is named, and what would mend it.
     """
     caps: dict[tuple[str, str], Floats] = {}
+    sulfur: dict[str, Floats] = {}
     plan = _solved(build(q, short=short, selling=selling))
     tries = 0
-    while taken := _too_fast(plan):
+    while any(found := (too_fast(plan), low_forage(plan, sulfur))):
+        taken, less = found
         tries += 1
         for key, cap in taken.items():
             # After some rounds a lot that still jumps about is left out of that herd's feed.
             smaller = cap if tries <= _ROUNDS else np.zeros(q.weeks)
             caps[key] = np.minimum(caps.get(key, np.ones(q.weeks)), smaller)
-        plan = _solved(build(q, short=short, selling=selling, caps=caps))
+        sulfur |= less
+        plan = _solved(build(q, short=short, selling=selling, checks=Checks(caps, sulfur)))
     return plan
 
 
 def _solved(model: Model) -> Plan:
-    solver = Solver(model.program)
+    solver = Solver(model.program, gap=WHOLE_GAP)
     found = solver.solve()
     if found.status is Status.INFEASIBLE:
-        may = np.full(model.program.shape[0], -1.0)
-        for kind, _, first, n in model.rows:
-            if kind in _MAY_GIVE:
-                may[first : first + n] = _MAY_GIVE[kind][0]
-        raise NoPlan(model, solver.conflict(), solver.concessions(may))
+        raise NoPlan(model, solver.conflict(), solver.concessions(give_way(model)))
     if found.status is not Status.OPTIMAL:
         raise Refused("plan", found.status.value, key="winter.stopped")
     return Plan(model, found)
-
-
-def step_up_caps(first_week: int, weeks: int, share: float) -> Floats:
-    """Most of the ration by week when a lot is first fed in a week [fraction], (T,).
-
-    Each week holds to the step of its first day.
-
-    Parameters
-    ----------
-    first_week
-        First week fed, from 0 [count].
-    weeks
-        How many [count].
-    share
-        Full share [fraction].
-    """
-    r = rules()
-    days = WEEK * (np.arange(weeks) - first_week)
-    step = np.floor(np.maximum(days, 0) / (r.step_up_days / r.step_up_steps)) + 1.0
-    return share * np.minimum(step / r.step_up_steps, 1.0)
-
-
-def _too_fast(plan: Plan) -> dict[tuple[str, str], Floats]:
-    """Held-back lots fed faster than their steps, with the caps that would hold them."""
-    found = {}
-    for herd, held in zip(plan.question.herds, plan.model.herds, strict=True):
-        eaten = plan.eaten(herd.name)
-        total = np.maximum(eaten.sum(axis=1), 1e-9)
-        for i, hay in enumerate(plan.question.hays):
-            share = float(held.share[i])
-            fed = eaten[:, i] > _NOTHING * max(held.head, 1.0)
-            if not 0 < share < 1 or not fed.any():
-                continue
-            caps = _caps_of_runs(fed, share)
-            if (eaten[:, i] / total > caps + 1e-6).any():
-                found[herd.name, hay.name] = caps
-    return found
-
-
-def _caps_of_runs(fed: NDArray[np.bool_], share: float) -> Floats:
-    """Caps by week where every run of fed weeks begins at the first step again."""
-    weeks = len(fed)
-    caps = np.full(weeks, step_up_caps(0, 1, share)[0])
-    start = -1
-    for week in range(weeks):
-        if not fed[week]:
-            start = -1
-            continue
-        start = week if start < 0 else start
-        caps[week] = step_up_caps(start, weeks, share)[week]
-    return caps
 
 
 def short_prices(q: WinterQuestion, *, times: float = 10.0) -> Short:
@@ -354,10 +294,5 @@ def short_prices(q: WinterQuestion, *, times: float = 10.0) -> Short:
     times
         How many times [factor].
     """
-    prices = [one.cost for one in q.feeds] + [
-        hay.buy or hay.sell or hay.left_worth for hay in q.hays
-    ]
-    dearest = max([*prices, 0.1])
-    return Short(
-        energy=times * dearest, protein=times * dearest * 5.0, hunger=times * dearest * 10.0
-    )
+    price = dearest(q)
+    return Short(energy=times * price, protein=times * price * 5.0, hunger=times * price * 10.0)

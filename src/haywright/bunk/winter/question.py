@@ -14,6 +14,7 @@ from haywright.bunk.requirements.needs import need_of_week
 from haywright.bunk.weather import Day
 from haywright.bunk.winter.feeding_out import waste_fraction
 from haywright.measure.errors import HaywrightError, Problems, Refused, UnknownName
+from haywright.sources.tables import load_toml
 
 Fed = Literal["free", "limited", "mixed"]
 FED: tuple[Fed, ...] = ("free", "limited", "mixed")
@@ -34,8 +35,9 @@ class Hay:
     loss
         By week, lost of what stands [fraction].
     shares
-        Herd name -> most of the ration for the way it is fed [0 to 1]; 1 where not named. To be
-        found with nitrate as it will stand when the lot is fed: what is lost concentrates it.
+        Herd name -> most of the ration for the way it is fed [0 to 1], one for all weeks or one a
+        week; 1 where not named. What is lost in storage concentrates nitrate: see
+        :func:`haywright.bunk.winter.nitrate.shares_by_week`.
     tested
         False where a nitrate test is called for and missing: then no herd gets it.
     buy, buy_most
@@ -53,7 +55,7 @@ class Hay:
     feed: RationFeed
     stock: float
     loss: tuple[float, ...] = ()
-    shares: Mapping[str, float] = field(default_factory=dict)
+    shares: Mapping[str, float | Sequence[float]] = field(default_factory=dict)
     tested: bool = True
     buy: float | None = None
     buy_most: float | None = None
@@ -69,8 +71,15 @@ class Hay:
         return self.feed.name
 
     def share_for(self, herd: str) -> float:
-        """Most of a herd's ration [0 to 1]; nothing of a lot that is not tested."""
-        return self.shares.get(herd, 1.0) if self.tested else 0.0
+        """Most of a herd's ration in any week [0 to 1]; nothing of a lot that is not tested."""
+        return max(self.shares_for(herd, 1))
+
+    def shares_for(self, herd: str, weeks: int) -> tuple[float, ...]:
+        """Most of a herd's ration by week [0 to 1]; weeks [count]."""
+        if not self.tested:
+            return (0.0,) * weeks
+        found = self.shares.get(herd, 1.0)
+        return tuple(found) if isinstance(found, Sequence) else (found,) * weeks
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,13 +99,22 @@ class Herd:
     target
         Condition wanted at calving [score]; ``None`` for none.
     least
-        Condition never to fall below [score].
+        Condition never to fall below [score]; ``None`` for the usual floor of cows or heifers.
     sale
         What one head brings today [money]; ``None`` when none is for sale.
     replacement
         What one like it costs in the spring [money].
     most_hays
         How many different lots it may be fed over the winter; ``None`` for any number.
+    in_turn
+        Whether one lot is fed up before the next is begun.
+    most
+        Dictionary name -> most of the diet [as the dictionary has it], such as starch; fat has a
+        limit anyhow.
+    water_sulfate
+        Of the water they drink [mg/L]; ``None`` when not tested.
+    drinks
+        Water one drinks [L/day]; ``None`` when not known.
     """
 
     group: HerdGroup
@@ -104,10 +122,14 @@ class Herd:
     fed: Fed = "free"
     waste: float = 0.0
     target: float | None = None
-    least: float = 4.0
+    least: float | None = None
     sale: float | None = None
     replacement: float = 0.0
     most_hays: int | None = None
+    in_turn: bool = False
+    most: Mapping[str, float] = field(default_factory=dict)
+    water_sulfate: float | None = None
+    drinks: float | None = None
 
     @property
     def name(self) -> str:
@@ -118,6 +140,19 @@ class Herd:
     def reserves(self) -> bool:
         """Whether body condition is a store of energy in the plan: cows and heifers in calf."""
         return self.group.family in ("cow", "heifer") and not self.group.gain
+
+    @property
+    def floor(self) -> float:
+        """Condition never to fall below [score]: the usual one if not said."""
+        if self.least is not None:
+            return self.least
+        family = "heifer" if self.group.family == "heifer" else "cow"
+        return float(load_toml("winter_rules")["condition"][f"floor_{family}"])
+
+    @property
+    def whole(self) -> bool:
+        """Whether lots are chosen whole, which takes whole numbers."""
+        return self.in_turn or self.most_hays is not None
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,8 +231,11 @@ def _hay_problems(hay: Hay, weeks: int) -> Iterator[HaywrightError]:
         yield Refused("stock", hay.stock, key="winter.stock", name=hay.name)
     if hay.loss and len(hay.loss) != weeks:
         yield Refused("loss", len(hay.loss), key="winter.by_week", name=hay.name, weeks=weeks)
-    for herd, share in hay.shares.items():
-        if not 0 <= share <= 1:
+    for herd in hay.shares:
+        by_week = replace(hay, tested=True).shares_for(herd, weeks)
+        if len(by_week) != weeks:
+            yield Refused("share", len(by_week), key="winter.by_week", name=hay.name, weeks=weeks)
+        for share in [one for one in by_week if not 0 <= one <= 1][:1]:
             yield Refused("share", share, key="winter.share", name=hay.name, herd=herd)
     if hay.feed.holds("cp") is None:
         yield Refused("cp", None, key="winter.no_protein", name=hay.name)
@@ -217,12 +255,18 @@ def _herd_problems(herd: Herd, q: WinterQuestion) -> Iterator[HaywrightError]:
         yield error
     energy = herd.needs[0].energy
     for feed in (*(hay.feed for hay in q.hays), *q.feeds):
-        if feed.holds(energy) is None:
+        if feed.holds(energy) is None and "mineral" not in feed.carries:
             yield Refused(energy, None, key="winter.no_energy", name=feed.name, herd=herd.name)
-    if herd.reserves and herd.group.condition < herd.least:
+    if herd.reserves and herd.group.condition < herd.floor:
         yield Refused(
-            "condition", herd.group.condition, key="winter.thin", name=herd.name, least=herd.least
+            "condition", herd.group.condition, key="winter.thin", name=herd.name, least=herd.floor
         )
+    for name, most in herd.most.items():
+        if not most >= 0:
+            yield Refused(name, most, key="winter.most", name=herd.name)
+    for name, amount in (("water_sulfate", herd.water_sulfate), ("drinks", herd.drinks)):
+        if amount is not None and not amount >= 0:
+            yield Refused(name, amount, key="winter.most", name=herd.name)
 
 
 def needs_of(

@@ -9,6 +9,7 @@ import numpy as np
 from haywright.bunk.ration.program import Floats
 from haywright.bunk.winter.keep_price import Step
 from haywright.bunk.winter.lasts import Lasts
+from haywright.bunk.winter.minerals import contents
 from haywright.bunk.winter.plan import Plan
 from haywright.bunk.winter.question import WEEK
 from haywright.measure.message import Amount, Message, message
@@ -16,6 +17,7 @@ from haywright.measure.units import convert
 
 _SEEN = 0.05  # kg a head and day: less is not put on a feeding card
 _DAY_SHORT = 0.5
+_MINERAL_SEEN = 1e-4  # kg a head and day: a tenth of a gram
 
 
 def ton_of(per_kg: float, dm: float) -> Amount:
@@ -120,6 +122,49 @@ def short_lines(plan: Plan) -> list[Message]:
     return lines
 
 
+def mineral_lines(plan: Plan) -> list[Message]:
+    """What minerals are missing of the diet and must be given beside it, and what nobody knows."""
+    lines = []
+    for herd in plan.question.herds:
+        for name, missing in plan.aside(herd.name).items():
+            if missing.max() < _MINERAL_SEEN:
+                continue
+            each = Amount(1000.0 * float(missing.max()), "g", digits=1)
+            whole = Amount(WEEK * plan.head_kept(herd.name) * float(missing.sum()), "kg", digits=1)
+            what = message("measure.quantity", id=name)
+            lines.append(
+                message("winter.aside", herd=herd.name, mineral=what, each=each, amount=whole)
+            )
+        for name, feeds in plan.unknown_minerals(herd.name).items():
+            what = message("measure.quantity", id=name)
+            lines.append(
+                message("winter.mineral_unknown", herd=herd.name, mineral=what, feeds=feeds)
+            )
+    return lines
+
+
+def water_lines(plan: Plan) -> list[Message]:
+    """Herds whose water has no sulfate result: their sulfur is counted without it."""
+    sulfur = contents(plan.feeds, "s")
+    lines = []
+    for herd in plan.question.herds:
+        fed = plan.eaten(herd.name).sum(axis=0) > 1
+        bare = tuple(one.name for k, one in enumerate(plan.feeds) if fed[k] and np.isnan(sulfur[k]))
+        if bare:
+            lines.append(message("winter.sulfur_unknown", herd=herd.name, feeds=bare))
+        elif herd.water_sulfate is None or herd.drinks is None:
+            lines.append(message("winter.water_unknown", herd=herd.name))
+    return lines
+
+
+def gap_lines(plan: Plan) -> list[Message]:
+    """How near to the cheapest a plan of whole lots is; nothing for one that is the cheapest."""
+    if not any(herd.whole for herd in plan.question.herds):
+        return []
+    near = Amount(100.0 * max(plan.solution.gap, 0.0), "%", digits=2)
+    return [message("winter.gap", gap=near)]
+
+
 def keep_lines(plan: Plan, lot: str, steps: tuple[Step, ...], offer: float | None) -> list[Message]:
     """What the next tons of a lot are worth on the place, beside an offer.
 
@@ -179,7 +224,10 @@ def plan_lines(plan: Plan) -> list[Message]:
         *buy_lines(plan),
         *sell_lines(plan),
         *short_lines(plan),
+        *mineral_lines(plan),
+        *water_lines(plan),
         *pays_lines(plan),
         cost_line(plan),
+        *gap_lines(plan),
         message("winter.note"),
     ]

@@ -16,7 +16,7 @@ import numpy as np
 from haywright.bunk.ration.program import FREE, Build, Floats, Ints, Solution, Solver
 from haywright.bunk.requirements.needs import with_cold
 from haywright.bunk.weather import ColdRule, edge_and_slope, wind_chill
-from haywright.bunk.winter.model import Model, Short, build
+from haywright.bunk.winter.model import Checks, Model, Short, build
 from haywright.bunk.winter.plan import Plan
 from haywright.bunk.winter.question import WEEK, WinterQuestion
 from haywright.measure.errors import Refused
@@ -212,6 +212,7 @@ def two_stage(
     now: int = 1,
     weights: Sequence[float] | None = None,
     gap: float = _GAP,
+    checks: Checks | None = None,
 ) -> TwoStage:
     """What to trade now, best on the mean of the winters.
 
@@ -227,11 +228,16 @@ def two_stage(
         Of the winters; equal when not given [fraction].
     gap
         How near to the best is near enough [fraction].
+    checks
+        What the plan of the usual winter, looked through, held: steps of held-back hay and so on.
+
+    Whether lots are fed whole is left open here: that is decided later, and no trade hangs on it.
     """
     if not winters:
         raise Refused("winters", 0, key="winter.no_winters")
+    winters = [_not_whole(q) for q in winters]
     chance = np.full(len(winters), 1.0 / len(winters)) if weights is None else np.array(weights)
-    held = _held(winters, short, now)
+    held = _held(winters, short, now, checks)
     master = _Master(held[0], winters[0], now, len(winters), chance)
     best, best_at, found = FREE, np.zeros(len(held[0].trades)), []
     bound = -FREE
@@ -252,7 +258,15 @@ def two_stage(
     return _read(held, found, best_at, best, bound, now)
 
 
-def _held(winters: Sequence[WinterQuestion], short: Short, now: int) -> list[_Winter]:
+def _not_whole(q: WinterQuestion) -> WinterQuestion:
+    if not any(herd.whole for herd in q.herds):
+        return q
+    return q.with_herds([replace(herd, most_hays=None, in_turn=False) for herd in q.herds])
+
+
+def _held(
+    winters: Sequence[WinterQuestion], short: Short, now: int, checks: Checks | None
+) -> list[_Winter]:
     """Each winter ready to answer; the trades' own prices are the master's business.
 
     Winters that differ only in what stock need share one program in the solver, so that each
@@ -267,7 +281,7 @@ def _held(winters: Sequence[WinterQuestion], short: Short, now: int) -> list[_Wi
         if like is not None and not any(herd.sale for herd in q.herds):
             found.append(_in_like(like, q))
             continue
-        model = build(q, short=short)
+        model = build(q, short=short, checks=checks)
         trades = _trades(model, now)
         price = model.program.cost[trades].copy()
         solver = Solver(model.program)
