@@ -6,6 +6,7 @@ from typing import Annotated, Any
 
 import typer
 
+from haywright.cli import gate_offers
 from haywright.cli.common import Json, answer, command_errors
 from haywright.cli.gate_input import (
     bale_spread,
@@ -78,6 +79,19 @@ def value(
     soybean_meal: Annotated[
         str, typer.Option(help="Price of soybean meal (44 %) for the same unit.")
     ] = "",
+    alfalfa: Annotated[
+        str, typer.Option(help="Price of alfalfa hay of grade 2 for the same unit; with --like.")
+    ] = "",
+    like: Annotated[
+        str, typer.Option(help="Kind of hay in the printed table of three yardstick feeds.")
+    ] = "",
+    p: Annotated[float | None, typer.Option(help="Phosphorus (P), % of dry matter.")] = None,
+    k: Annotated[float | None, typer.Option(help="Potassium (K), % of dry matter.")] = None,
+    ndf: Annotated[float | None, typer.Option(help="NDF, % of dry matter.")] = None,
+    worth: gate_offers.Worth = None,
+    feed: gate_offers.Feed = None,
+    price_by: gate_offers.PriceBy = None,
+    fertilizer: gate_offers.Fertilizer = "",
     currency: Currency = "USD",
     json: Json = False,
 ) -> None:
@@ -86,9 +100,12 @@ def value(
     Example: haywright gate value --price 180 --per "short ton" --dm 88 --cp 12 --tdn 56
 
     With --corn 170 --soybean-meal 380 it also says what its protein and TDN would cost in
-    those two feeds.
+    those two feeds; with --worth cp=0.30/lb what it is worth at the ranch's own prices; with
+    several --feed what it is worth by least squares over them; with --fertilizer what the seller
+    must put back.
     """
     from haywright.gate.compare import Offer, compare
+    from haywright.gate.offers import HayOffer
     from haywright.measure.parse import parse_amount
 
     asked, said = priced(price, per, bale_weight, currency)
@@ -110,10 +127,28 @@ def value(
     if spread is not None:
         payload["price_range"] = {k: p.to_json() for k, p in spread.items()}
     lines = value_lines(found, offer, spread)
-    if corn or soybean_meal:
-        worth = worth_by_yardsticks(corn, soybean_meal, offer)
-        payload["worth"] = worth_json(worth)
-        lines += worth_lines(worth)
+    if (corn or soybean_meal) and not like:
+        by_two = worth_by_yardsticks(corn, soybean_meal, offer)
+        payload["worth"] = worth_json(by_two)
+        lines += worth_lines(by_two)
+    if like:
+        more, told = gate_offers.value_like(
+            like,
+            corn=corn,
+            soybean_meal=soybean_meal,
+            alfalfa=alfalfa,
+            per=asked.per,
+            currency=currency,
+        )
+        payload, lines = payload | more, lines + told
+    if worth or feed or fertilizer:
+        tested = {name: one for name, one in (("ndf", ndf), ("p", p), ("k", k)) if one is not None}
+        whole = HayOffer("hay", asked, dm, contents | tested, storage_loss=storage_loss,
+                         feeding_loss=feeding_loss)  # fmt: skip
+        more, told = gate_offers.value_beside(
+            whole, worth=worth, feed=feed, price_by=price_by, fertilizer=fertilizer
+        )
+        payload, lines = payload | more, lines + told
     answer(payload, [*said, *lines], json=json)
 
 
@@ -350,3 +385,6 @@ def compare_hays(
         [*said, *compare_lines(found)],
         json=json,
     )
+
+
+gate_offers.add_to(app)

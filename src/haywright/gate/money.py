@@ -32,7 +32,7 @@ def exact(value: Number, field: str = "amount") -> Fraction:
         Not a finite number.
     """
     try:
-        return Fraction(repr(value) if isinstance(value, float) else value)
+        return Fraction(repr(float(value)) if isinstance(value, float) else value)
     except (ValueError, OverflowError, ZeroDivisionError):
         raise Refused(field, value, key="measure.not_a_number") from None
 
