@@ -12,7 +12,15 @@ from haywright.measure.message import Amount, Message, MessageValue, message
 from haywright.measure.register import get
 from haywright.sources.bibliography import Status, cite
 from haywright.words import Reader, say
-from haywright.words.numbers import NBSP, date_text, figure, number
+from haywright.words.numbers import (
+    NBSP,
+    date_text,
+    figure,
+    month_text,
+    number,
+    short_date_text,
+    weekday_text,
+)
 
 DAGGER = "†"
 MINUS = "\N{MINUS SIGN}"
@@ -45,6 +53,18 @@ class Speaker:
     def day(self, day: date) -> str:
         """A date that cannot be misread."""
         return date_text(day, self.reader)
+
+    def short_day(self, day: date) -> str:
+        """A day whose year is known from the rest of the paper: "9 Nov"."""
+        return short_date_text(day, self.reader)
+
+    def month(self, day: date) -> str:
+        """The month alone: "Nov"."""
+        return month_text(day, self.reader)
+
+    def weekday(self, day: date) -> str:
+        """The day of the week: "Mon"."""
+        return weekday_text(day, self.reader)
 
     def count(self, value: float, digits: int = 0) -> str:
         """A plain number; ``digits`` of -1 rounds to tens."""

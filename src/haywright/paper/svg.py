@@ -113,7 +113,14 @@ class Canvas:
         )
 
     def path(
-        self, d: str, *, fill: str = "none", stroke: str = "", line: float = 1, rule: str = ""
+        self,
+        d: str,
+        *,
+        fill: str = "none",
+        stroke: str = "",
+        line: float = 1,
+        rule: str = "",
+        dash: str = "",
     ) -> None:
         """A path from ready commands."""
         self._mark(
@@ -123,6 +130,7 @@ class Canvas:
             stroke=stroke or self.palette.ink,
             stroke_width=line,
             fill_rule=rule,
+            stroke_dasharray=dash,
         )
 
     def text(
@@ -176,13 +184,21 @@ class Canvas:
         )
         self.marks.append(f"<text{attributes}>{escape(said)}</text>")
 
-    def hatch(self, name: str, *, stroke: str = "", step: float = 5) -> str:
+    def hatch(
+        self,
+        name: str,
+        *,
+        stroke: str = "",
+        step: float = 5,
+        angle: float = 45,
+        line: float = 1.6,
+    ) -> str:
         """A fill of slanting lines; the name must be unique on the page it comes to stand on."""
         colour = stroke or self.palette.straw_deep
         self.marks.append(
             f'<defs><pattern id="{name}" width="{step:g}" height="{step:g}"'
-            f' patternUnits="userSpaceOnUse" patternTransform="rotate(45)">'
-            f'<line x1="0" y1="0" x2="0" y2="{step:g}" stroke="{colour}" stroke-width="1.6"/>'
+            f' patternUnits="userSpaceOnUse" patternTransform="rotate({angle:g})">'
+            f'<line x1="0" y1="0" x2="0" y2="{step:g}" stroke="{colour}" stroke-width="{line:g}"/>'
             "</pattern></defs>"
         )
         return f"url(#{name})"

@@ -112,3 +112,24 @@ def date_text(day: date, reader: Reader) -> str:
     from babel.dates import format_date
 
     return str(format_date(day, "d MMMM yyyy", locale=reader.language)).replace(" ", NBSP, 1)
+
+
+def short_date_text(day: date, reader: Reader) -> str:
+    """A day of a season whose year is known: "9 Nov"."""
+    from babel.dates import format_date
+
+    return str(format_date(day, "d MMM", locale=reader.language)).replace(" ", NBSP)
+
+
+def month_text(day: date, reader: Reader) -> str:
+    """The month alone, short: "Nov"."""
+    from babel.dates import format_date
+
+    return str(format_date(day, "MMM", locale=reader.language))
+
+
+def weekday_text(day: date, reader: Reader) -> str:
+    """The day of the week, short: "Mon"."""
+    from babel.dates import format_date
+
+    return str(format_date(day, "EEE", locale=reader.language))
