@@ -14,6 +14,7 @@ from haywright.paper.svg import Canvas
 _ROOM = 1.25  # of the text size: a band this high holds a name
 _ROW = 1.45  # of the text size: names above each other
 _EDGE, _THICK = 0.04, 0.6  # of the plot, of the thickest: where a line may end
+_APART = 2.0  # of the text size: lines beside each other
 _DUST = 0.5  # units of the drawing: a band this thin is not there
 
 
@@ -92,7 +93,12 @@ def place_above(bands: Sequence[Band], left: float, right: float, text: float) -
     rows: list[list[tuple[float, float]]] = []
     found = []
     for one in sorted(bands, key=lambda band: float(band.x[int(np.argmax(band.thick))])):
-        spots = [_spot(one, at, rows, left, right, text) for at in _places(one)]
+        taken = [other.at[0] for other in found]
+        spots = [
+            _spot(one, at, rows, left, right, text)
+            for at in _places(one)
+            if all(abs(at[0] - x) > _APART * text for x in taken)
+        ] or [_spot(one, _places(one)[0], rows, left, right, text)]
         best = min(spots, key=lambda spot: spot.row)
         while len(rows) <= best.row:
             rows.append([])

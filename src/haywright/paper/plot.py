@@ -100,7 +100,7 @@ def month_marks(
         if week >= 0:
             x = frame.x(week)
             canvas.line(x, frame.bottom, x, frame.bottom + text / 2, width=text / 12)
-            if x + wide(words.month(day), text) < frame.right + text:
+            if x + wide(words.month(day), text) <= frame.right + text / 4:
                 canvas.text(x + text / 4, frame.bottom + text * 1.4, words.month(day), size=text)
         day = (day.replace(day=28) + timedelta(days=WEEK)).replace(day=1)
 

@@ -18,6 +18,7 @@ from haywright.words.numbers import (
     figure,
     month_text,
     number,
+    season_date_text,
     short_date_text,
     weekday_text,
 )
@@ -57,6 +58,10 @@ class Speaker:
     def short_day(self, day: date) -> str:
         """A day whose year is known from the rest of the paper: "9 Nov"."""
         return short_date_text(day, self.reader)
+
+    def season_day(self, day: date) -> str:
+        """The same in full: "9 November"."""
+        return season_date_text(day, self.reader)
 
     def month(self, day: date) -> str:
         """The month alone: "Nov"."""

@@ -91,6 +91,7 @@ def on_hand_picture(matter: WinterMatter, words: Speaker, look: Look = PAPER) ->
     if hard is not None:
         points = [(frame.x(w), frame.y(v)) for w, v in zip(weeks, hard, strict=True)]
         _broken(canvas, points, look)
+    drawing.write_names(look.text)
     if matter.turnout is not None:
         _turnout(canvas, frame, (matter.turnout - q.first).days / WEEK, matter, words, look)
     canvas.text(0, look.text, words(f"paper.winter.hand.axis.{scale.ton}"), size=look.text,
@@ -132,6 +133,7 @@ def put_out_picture(matter: WinterMatter, words: Speaker, look: Look = PAPER) ->
     )  # fmt: skip
     canvas, frame = drawing.canvas, drawing.frame
     month_marks(canvas, frame, q.first, words, text=look.text)
+    drawing.write_names(look.text)
     unit = words.reader.units
     canvas.text(0, look.text, words(f"paper.winter.out.axis.{unit}"), size=look.text,
                 fill=look.palette.soft)  # fmt: skip
@@ -160,8 +162,18 @@ def _a_day(plan: Plan, lot: str, words: Speaker) -> Floats:
 
 @dataclass(frozen=True, slots=True)
 class _Drawing:
+    """Bands in their frame; names are written last, over what else is drawn."""
+
     canvas: Canvas
     frame: Frame
+    bands: Sequence[Band]
+
+    def write_names(self, text: float) -> None:
+        """Name every band that is seen."""
+        shown = seen(self.bands)
+        outside = [one for one in shown if place_inside(one, text) is None]
+        above = place_above(outside, self.frame.left, self.frame.right, text)
+        name_bands(self.canvas, shown, above, self.frame.top - text * 0.2, text)
 
 
 def _stack(
@@ -189,12 +201,7 @@ def _stack(
     if drawn:
         edge = list(zip(drawn[-1].x, drawn[-1].upper, strict=True))
         canvas.path(outline(edge, closed=False), line=text / 6)
-    names = place_above(
-        [one for one in seen(drawn) if place_inside(one, text) is None], frame.left, frame.right,
-        text,
-    )  # fmt: skip
-    name_bands(canvas, seen(drawn), names, frame.top - text * 0.2, text)
-    return _Drawing(canvas, frame)
+    return _Drawing(canvas, frame, drawn)
 
 
 def _bands(layers: Sequence[Layer], x: Floats, frame: Frame, paint: Sequence[Fill]) -> list[Band]:

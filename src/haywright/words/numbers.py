@@ -121,6 +121,13 @@ def short_date_text(day: date, reader: Reader) -> str:
     return str(format_date(day, "d MMM", locale=reader.language)).replace(" ", NBSP)
 
 
+def season_date_text(day: date, reader: Reader) -> str:
+    """The same in full: "9 November"."""
+    from babel.dates import format_date
+
+    return str(format_date(day, "d MMMM", locale=reader.language)).replace(" ", NBSP)
+
+
 def month_text(day: date, reader: Reader) -> str:
     """The month alone, short: "Nov"."""
     from babel.dates import format_date

@@ -1,0 +1,301 @@
+"""The sections of the winter plan on paper."""
+
+from __future__ import annotations
+
+from haywright.bunk.hazards.nitrate import told
+from haywright.bunk.winter import says
+from haywright.bunk.winter.question import Hay
+from haywright.measure.message import Message, message
+from haywright.paper import blocks
+from haywright.paper.emergency import call_card
+from haywright.paper.keep_chart import keep_picture
+from haywright.paper.speaker import Speaker
+from haywright.paper.strips import strips_picture
+from haywright.paper.stretches import Stretch, stretches
+from haywright.paper.svg import Picture
+from haywright.paper.winter_charts import Look, on_hand_picture, put_out_picture
+from haywright.paper.winter_matter import (
+    Scale,
+    WinterMatter,
+    all_on_hand,
+    gain_over_keeping,
+    head_days,
+    purchases,
+    scale_of,
+    sold_up_to,
+    spent,
+)
+from haywright.paper.winter_panels import condition_picture, cost_picture
+
+_DUST = 1.0  # kg
+_NARROW, _HALF = 390, 240  # points: beside a side-head, and half of the whole width
+
+Section = blocks.Block
+
+
+def bales(count: float, words: Speaker) -> str:
+    """A number of bales: finer where it is less than one."""
+    return words.count(count, 2 if count < 1 else 1)
+
+
+def hand_section(matter: WinterMatter, words: Speaker) -> Section:
+    """Hay on hand, as the picture at the head of the plan."""
+    said = "paper.winter.hand.caption_hard" if matter.hard is not None else "paper.winter.hand.caption"
+    drawn = on_hand_picture(matter, words, Look(width=504, height=112, page="hand"))
+    return blocks.section(
+        words("paper.winter.hand.head"),
+        blocks.picture(drawn, width=drawn.width, caption=words(said)),
+        heavy=True, wide=True,
+    )  # fmt: skip
+
+
+def caution_lines(matter: WinterMatter, words: Speaker) -> list[str]:
+    """What must not be missed: lots not tested, lots held back and how they are fed, the rest."""
+    scale, said = scale_of(matter, words), []
+    for hay in matter.untested:
+        tons = words.count(scale.tons(hay.stock, hay.feed.dm), 1)
+        said.append(words(f"paper.winter.untested.{scale.ton}", lot=hay.name, tons=tons))
+    for hay in matter.held_back:
+        said.append(words.said(held_line(matter, hay)))
+        said += words.every(matter.fed_guides.get(hay.name, ()))
+    if matter.held_back:
+        keys = ("every_feeding", "mixing", "ask")
+        said += [words(f"bunk.nitrate.caution.{key}") for key in keys]
+    said += words.every(matter.cautions)
+    return list(dict.fromkeys(said))
+
+
+def held_line(matter: WinterMatter, hay: Hay, only: str = "") -> Message:
+    """How much of a held-back lot each group may get, the way it is fed; or one group alone."""
+    found: list[Message] = []
+    for herd in matter.plan.question.herds:
+        share = hay.share_for(herd.name)
+        if share >= 1 or (only and herd.name != only):
+            continue
+        if share <= 0:
+            found.append(message("paper.winter.held_none", herd=herd.name))
+            continue
+        found.append(
+            message(
+                "paper.winter.held_share", herd=herd.name, share=told.share_words(share),
+                fed=message(f"bunk.fed.{herd.fed}"),
+            )
+        )  # fmt: skip
+    return message("paper.winter.held", lot=hay.name, groups=tuple(found))
+
+
+def cautions_section(matter: WinterMatter, words: Speaker) -> Section | None:
+    """The caution box of the first page."""
+    said = caution_lines(matter, words)
+    if not said:
+        return None
+    return blocks.section(words("paper.mind"), blocks.caution(words("paper.caution"), said))
+
+
+def call_section(matter: WinterMatter, words: Speaker) -> Section | None:
+    """Whom to call, where a lot is held back or not tested."""
+    if not (matter.held_back or matter.untested):
+        return None
+    return blocks.section(words("paper.call.head"), call_card(matter.office, words))
+
+
+def short_section(matter: WinterMatter, words: Speaker) -> Section:
+    """What falls short in a usual winter, in words."""
+    lines = words.every(says.short_lines(matter.plan)) or [words("paper.winter.nothing_short")]
+    return blocks.section(words("paper.winter.short"), *(blocks.text(one) for one in lines))
+
+
+def buy_section(matter: WinterMatter, words: Speaker) -> Section:
+    """What to buy, how much, by when, and what begins to pay at which price."""
+    scale, made = scale_of(matter, words), []
+    rows = [
+        (name, words.count(scale.tons(amount, dm), 1), words.day(day), scale.money(cost))
+        for name, amount, dm, day, cost in purchases(matter.plan)
+    ]
+    if rows:
+        head = [words("paper.winter.buy.what"), words(f"paper.winter.tons.{scale.ton}"),
+                words("paper.winter.buy.by"), words("paper.winter.buy.cost")]  # fmt: skip
+        made.append(blocks.table(head, rows, align="lrlr", widths=(1.6, 0.7, 1.3, 0.8)))
+    else:
+        made.append(blocks.text(words("paper.winter.buy.nothing")))
+    made += [blocks.text(one, kind="small") for one in words.every(says.pays_lines(matter.plan))]
+    return blocks.section(words("paper.winter.buy"), *made)
+
+
+def sell_section(matter: WinterMatter, words: Speaker) -> Section | None:
+    """What to sell: each offer beside what the hay is worth on the place."""
+    scale = scale_of(matter, words)
+    sold = words.every(says.sell_lines(matter.plan))
+    offers = [one for one in matter.offers if matter.keep.get(one.lot)]
+    if not sold and not offers:
+        return None
+    made = [blocks.text(one, kind="strong") for one in sold]
+    rows = []
+    for one in offers:
+        steps, hay = matter.keep[one.lot], matter.hay(one.lot)
+        up_to = sold_up_to(steps, one)
+        worth = words("paper.range", low=scale.money(scale.per_ton(steps[0].worth, hay.feed.dm)),
+                      high=scale.money(scale.per_ton(steps[-1].worth, hay.feed.dm)))  # fmt: skip
+        rows.append((
+            blocks.cell(one.lot, small=one.who),
+            scale.money(scale.per_ton(one.price, hay.feed.dm)),
+            worth,
+            _amount(up_to, hay, scale, words),
+            scale.money(gain_over_keeping(steps, one)) if up_to > _DUST else words("paper.winter.keep_it"),
+        ))  # fmt: skip
+    if rows:
+        head = [words(f"paper.winter.sell.{c}") for c in ("offer", "price", "worth", "up_to", "gain")]
+        made.append(blocks.table(head, rows, align="lrrrr", widths=(1.5, 0.7, 1, 1.1, 0.8)))
+        made.append(blocks.text(words(f"paper.winter.sell.note.{scale.ton}"), kind="small"))
+    return blocks.section(words("paper.winter.sell"), *made)
+
+
+def _amount(dry_matter: float, hay: Hay, scale: Scale, words: Speaker) -> str:
+    if dry_matter <= _DUST:
+        return words("paper.winter.sell.none")
+    tons = words.count(scale.tons(dry_matter, hay.feed.dm), 1)
+    if not hay.bale:
+        return words(f"paper.winter.sell.tons.{scale.ton}", tons=tons)
+    many = words.count(dry_matter / hay.bale)
+    return words(f"paper.winter.sell.bales.{scale.ton}", tons=tons, bales=many)
+
+
+def keep_section(matter: WinterMatter, words: Speaker) -> Section | None:
+    """A picture for each lot that somebody offers for, two beside each other."""
+    lots = [lot for lot, steps in matter.keep.items() if steps and matter.offers_for(lot)]
+    if not lots:
+        return None
+    look = Look(width=_HALF if len(lots) > 1 else _NARROW, height=80, page="keep")
+    drawn = [_shown(keep_picture(matter, lot, words, look)) for lot in lots]
+    pairs = [drawn[n : n + 2] for n in range(0, len(drawn), 2)]
+    made = [blocks.beside(*([one] for one in pair)) if len(pair) > 1 else pair[0] for pair in pairs]
+    return blocks.section(
+        words("paper.winter.keep.head"),
+        *made,
+        blocks.text(words("paper.winter.keep.caption"), kind="small"),
+        wide=len(lots) > 1,
+    )
+
+
+def _shown(drawn: Picture, caption: str = "") -> blocks.Block:
+    return blocks.picture(drawn, width=drawn.width, caption=caption)
+
+
+def cost_section(matter: WinterMatter, words: Speaker) -> Section:
+    """What it costs in all, a head and day, one more head; and of what it is made."""
+    scale, days = scale_of(matter, words), head_days(matter.plan)
+    total = spent(matter.plan)
+    items = [
+        (words("paper.winter.cost.spent"), scale.money(total)),
+        (words("paper.winter.cost.each"), scale.money(total / days if days else 0.0, 2)),
+    ]
+    items += [
+        (words("paper.winter.cost.one_more", herd=herd), scale.money(cost))
+        for herd, cost in matter.one_more.items()
+    ]
+    drawn = cost_picture(matter, words, Look(width=_NARROW, page="cost"))
+    return blocks.section(
+        words("paper.winter.cost.head"),
+        blocks.data_list(items),
+        _shown(drawn, words("paper.winter.cost.caption")),
+    )
+
+
+def now_section(matter: WinterMatter, words: Speaker) -> Section:
+    """Who gets what from the first day on."""
+    scale, rows = scale_of(matter, words), []
+    for herd in matter.plan.question.herds:
+        first = stretches(matter.plan, herd)[0]
+        rows += _portion_rows(first, herd.fed, scale, words)
+    head = [words(f"paper.winter.now.{c}") for c in ("group", "each", "out", "bales", "until")]
+    note = words("paper.winter.now.note", day=words.short_day(matter.plan.question.first))
+    return blocks.section(
+        words("paper.winter.now"),
+        blocks.table(head, rows, align="lrrrr", widths=(2.2, 0.8, 0.9, 0.7, 0.8), tight=True),
+        note=note,
+    )
+
+
+def _portion_rows(
+    one: Stretch, fed: str, scale: Scale, words: Speaker
+) -> list[tuple[blocks.Cell, ...]]:
+    if not one.portions:
+        return [(f"{one.herd}: {words('paper.winter.now.nothing')}", "", "", "",
+                 words.short_day(one.last))]  # fmt: skip
+    return [
+        (
+            words("paper.winter.now.feed", herd=one.herd, feed=part.name),
+            scale.weight(part.each, 1),
+            scale.weight(part.out),
+            "" if part.bales is None else bales(part.bales, words),
+            words.short_day(one.last),
+        )
+        for part in one.portions
+    ]
+
+
+def strips_section(matter: WinterMatter, words: Speaker) -> Section:
+    """Who eats what all winter."""
+    drawn = strips_picture(matter, words, Look(width=504, page="strips"))
+    key = "paper.winter.strips.caption_held" if matter.held_back else "paper.winter.strips.caption"
+    return blocks.section(words("paper.winter.strips.head"), _shown(drawn, words(key)), wide=True)
+
+
+def out_section(matter: WinterMatter, words: Speaker) -> Section:
+    """Hay put out by week and lot."""
+    drawn = put_out_picture(matter, words, Look(width=504, height=95, page="out"))
+    return blocks.section(words("paper.winter.out.head"), _shown(drawn), wide=True)
+
+
+def condition_section(matter: WinterMatter, words: Speaker) -> Section | None:
+    """Body condition by week."""
+    drawn = condition_picture(matter, words, Look(width=_NARROW, height=62, page="score"))
+    if drawn is None:
+        return None
+    return blocks.section(words("paper.winter.condition.head"), _shown(drawn))
+
+
+def weeks_section(matter: WinterMatter, words: Speaker) -> Section:
+    """Bales a day of each lot week by week, what is bought, and what is left."""
+    plan, scale = matter.plan, scale_of(matter, words)
+    q = plan.question
+    lots = [hay for hay in q.hays if plan.put_out(hay.name).sum() > _DUST]
+    left = all_on_hand(plan)
+    daily = {hay.name: plan.bales_per_day(hay.name) for hay in lots}
+    rows = []
+    for week in range(q.weeks):
+        cells = [words.short_day(q.day(week))]
+        for hay in lots:
+            out, count = plan.put_out(hay.name)[week], daily[hay.name]
+            seen = out > _DUST
+            value = bales(float(count[week]), words) if count is not None else words.count(
+                scale.tons(float(out), hay.feed.dm), 2)  # fmt: skip
+            cells.append(value if seen else "–")
+        cells.append(words.count(scale.of_kg(float(left[week])), 1))
+        rows.append(cells)
+    head = [words("paper.winter.week_of"), *(hay.name for hay in lots),
+            words(f"paper.winter.weeks.left.{scale.ton}")]  # fmt: skip
+    return blocks.section(
+        words("paper.winter.weeks"),
+        blocks.table(head, rows, align="l" + "r" * (len(head) - 1), tight=True),
+        note=words("paper.winter.weeks.note"),
+    )
+
+
+def worth_section(matter: WinterMatter, words: Speaker) -> Section | None:
+    """What stands in the way of a cheaper plan, and what a change is worth."""
+    scale = scale_of(matter, words)
+    made = [blocks.text(one) for one in words.every(matter.binds)]
+    if matter.changes:
+        rows = [(words.said(one.what), scale.money(one.saves)) for one in matter.changes]
+        head = [words("paper.winter.change"), words("paper.winter.change.saves")]
+        made.append(blocks.table(head, rows, align="lr", widths=(3, 1)))
+    return blocks.section(words("paper.winter.worth"), *made) if made else None
+
+
+def defaults_section(matter: WinterMatter, words: Speaker) -> Section:
+    """What was counted without being said by anybody, and what every plan rests on."""
+    said = [*words.every(matter.defaults), words("winter.note")]
+    return blocks.section(
+        words("paper.winter.counted"), *(blocks.text(one, kind="small") for one in said)
+    )
