@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from functools import cache
 
@@ -13,7 +14,8 @@ from haywright.bunk.winter.keep_price import keep_price
 from haywright.bunk.winter.lasts import hay_lasts
 from haywright.bunk.winter.plan import solve_plan
 from haywright.bunk.winter.question import Hay, Herd, WinterQuestion, needs_of
-from haywright.paper.winter_matter import Offer, WinterMatter, all_on_hand
+from haywright.measure.message import message
+from haywright.paper.winter_matter import Change, Offer, WinterMatter, all_on_hand
 from haywright.way.office import Office
 
 FIRST = date(2026, 11, 9)
@@ -40,10 +42,12 @@ def herd(name, kind, head, weight, *, fed, waste, **more):
 
 
 @cache
-def question(**changes):
+def question():
     half = {"Cows": 0.5, "First-calf heifers": 0.25, "Calves": 0.0, "Bulls": 0.5}
     hays = (
-        lot("Lower bench oats", 64, 1180, 55.0, 9.0, 61.0, shares=half, sell=0.13, sell_most=9000.0),
+        lot(
+            "Lower bench oats", 64, 1180, 55.0, 9.0, 61.0, shares=half, sell=0.13, sell_most=9000.0
+        ),
         lot("Meadow grass", 180, 1240, 54.0, 8.2, 63.0, sell=0.10),
         lot("Second-cut alfalfa", 60, 1300, 60.0, 17.5, 44.0),
         lot("Creek orchardgrass", 40, 1100, 56.0, 10.5, 60.0),
@@ -59,8 +63,7 @@ def question(**changes):
              age="calf"),
         herd("Bulls", "bulls", 3, 860.0, fed="limited", waste=10.0),
     )  # fmt: skip
-    given = {"hays": hays, "feeds": (CAKE, CORN), "herds": herds, **changes}
-    return WinterQuestion(FIRST, WEEKS, **given)
+    return WinterQuestion(FIRST, WEEKS, hays, (CAKE, CORN), herds)
 
 
 OFFICE = Office("Tamarack Fork hay office", "TFK", "555 0117", "Dr. Inés Calloway", "555 0142")
@@ -68,7 +71,7 @@ OATS = "Lower bench oats"
 
 
 @cache
-def matter(**changes):
+def matter():
     q = question()
     plan = solve_plan(q)
     given = {
@@ -83,6 +86,19 @@ def matter(**changes):
         "offers": (Offer("Feed store", OATS, 0.13, 9000.0), Offer("Neighbor", OATS, 0.115),
                    Offer("Trader", "Meadow grass", 0.10)),
         "one_more": {"Cows": 96.4},
-        **changes,
+        "changes": (Change(message("winter.row.room", name="Cows"), 212.0),
+                    Change(message("winter.row.stock", name=OATS), -80.0)),
+        "binds": (message("winter.row.protein", name="Calves"),),
+        "defaults": (message("winter_paper.grass", day="3 May"),),
+        "cautions": (message("winter_paper.hard"),),
     }  # fmt: skip
     return WinterMatter(OFFICE, plan, **given)
+
+
+@cache
+def small():
+    """A ranch with one herd and two lots, nothing held back."""
+    q = question()
+    hays = tuple(hay for hay in q.hays if hay.name in ("Meadow grass", "Second-cut alfalfa"))
+    one = replace(q, hays=hays, herds=q.herds[:1])
+    return WinterMatter(OFFICE, solve_plan(one), lasts=hay_lasts(one))

@@ -11,9 +11,9 @@ from haywright.bunk.ration.program import Floats
 from haywright.paper.plot import Fill, wide
 from haywright.paper.svg import Canvas
 
-_ROOM = 1.25  # of the text size: a band this high holds a name
-_ROW = 1.45  # of the text size: names above each other
-_EDGE, _THICK = 0.04, 0.6  # of the plot, of the thickest: where a line may end
+_ROOM = 1.2  # of the text size: a band this high holds a name
+_ROW = 1.5  # of the text size: names above each other
+_INNER, _THICK = (0.04, 0.8), 0.6  # of the plot, of the thickest: where a line may end
 _APART = 2.0  # of the text size: lines beside each other
 _DUST = 0.5  # units of the drawing: a band this thin is not there
 
@@ -78,52 +78,59 @@ class Above:
     at: tuple[float, float]
 
 
-def place_above(bands: Sequence[Band], left: float, right: float, text: float) -> list[Above]:
+def place_above(
+    bands: Sequence[Band], top: Floats, left: float, right: float, text: float
+) -> list[Above]:
     """Names of bands without room inside, in rows in which none touches another.
 
     Parameters
     ----------
     bands
         Those to be named.
+    top
+        Upper edge of the whole stack at each place [units of the drawing, downward], (N,).
     left, right
         Edges [units of the drawing].
     text
         Size of a name [units of the drawing].
     """
-    rows: list[list[tuple[float, float]]] = []
-    found = []
+    found: list[Above] = []
     for one in sorted(bands, key=lambda band: float(band.x[int(np.argmax(band.thick))])):
-        taken = [other.at[0] for other in found]
-        spots = [
-            _spot(one, at, rows, left, right, text)
-            for at in _places(one)
-            if all(abs(at[0] - x) > _APART * text for x in taken)
-        ] or [_spot(one, _places(one)[0], rows, left, right, text)]
-        best = min(spots, key=lambda spot: spot.row)
-        while len(rows) <= best.row:
-            rows.append([])
-        rows[best.row].append(_ends(best, text))
-        found.append(best)
+        places = _places(one, top)
+        apart = [at for at in places if all(abs(at[0] - o.at[0]) > _APART * text for o in found)]
+        spots = [_spot(one, at, found, left, right, text) for at in apart or places[:1]]
+        found.append(min(spots, key=lambda spot: spot.row))
     return found
 
 
-def _places(one: Band) -> list[tuple[float, float]]:
-    """Where a line may end: the middle of the band where it is thick, the thickest first."""
+def _places(one: Band, top: Floats) -> list[tuple[float, float]]:
+    """Where a line may end: the middle of the band where it is thick, least of others crossed."""
     x, thick = one.x, one.thick
-    edge = _EDGE * (x[-1] - x[0])
-    inner = np.flatnonzero((x > x[0] + edge) & (x < x[-1] - edge) & (thick > _THICK * thick.max()))
+    first, last = (x[0] + share * (x[-1] - x[0]) for share in _INNER)
+    inner = np.flatnonzero((x > first) & (x < last) & (thick > _THICK * thick.max()))
     wanted = inner if len(inner) else np.array([int(np.argmax(thick))])
-    order = wanted[np.argsort(-thick[wanted], kind="stable")]
+    crossed = (one.upper - top)[wanted] - thick[wanted]
+    order = wanted[np.argsort(crossed, kind="stable")]
     return [(float(x[n]), float(one.upper[n] + one.lower[n]) / 2) for n in order]
 
 
-def _spot(one: Band, at: tuple[float, float], rows: list[list[tuple[float, float]]],
+def _spot(one: Band, at: tuple[float, float], found: Sequence[Above],
           left: float, right: float, text: float) -> Above:  # fmt: skip
-    """The lowest row in which a name with its line at a place touches no other."""
+    """The lowest row in which a name and its line touch no other name nor line."""
     start = min(max(at[0] + text / 3, left), right - wide(one.name, text))
-    mine = _ends(Above(one.name, 0, start, at), text)
-    free = (n for n, row in enumerate(rows) if all(mine[1] < a or mine[0] > b for a, b in row))
-    return Above(one.name, next(free, len(rows)), start, at)
+    rows = (Above(one.name, row, start, at) for row in range(len(found)))
+    clear = (mine for mine in rows if not any(_touch(mine, other, text) for other in found))
+    return next(clear, Above(one.name, len(found), start, at))
+
+
+def _touch(mine: Above, other: Above, text: float) -> bool:
+    """Whether two names touch, or the line of the upper one runs through the lower one."""
+    if mine.row == other.row:
+        (a, b), (c, d) = _ends(mine, text), _ends(other, text)
+        return a <= d and c <= b
+    upper, lower = (mine, other) if mine.row > other.row else (other, mine)
+    start, end = _ends(lower, text)
+    return start + text <= upper.at[0] <= end - text / 2
 
 
 def _ends(one: Above, text: float) -> tuple[float, float]:

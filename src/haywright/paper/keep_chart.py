@@ -13,7 +13,7 @@ _DASHES = ((), (4.0, 3.0), (1.0, 2.0))
 
 
 def keep_picture(matter: WinterMatter, lot: str, words: Speaker, look: Look = PAPER) -> Picture:
-    """Steps filled from zero; offers as lines as long as the tons they take, a dot where to stop."""
+    """Steps filled from zero; offers as lines as long as what they take, a dot where to stop."""
     scale = scale_of(matter, words)
     dm = matter.hay(lot).feed.dm
     steps, offers = matter.keep[lot], matter.offers_for(lot)
@@ -31,16 +31,16 @@ def keep_picture(matter: WinterMatter, lot: str, words: Speaker, look: Look = PA
     _tons_axis(canvas, frame, lot, words, scale, text)
     for n, one in enumerate(offers):
         _offer(canvas, frame, matter, one, n, scale, text)
-    canvas.text(0, text, words(f"paper.winter.keep.axis.{scale.ton}"), size=text,
+    canvas.text(0, text, words(f"winter_paper.keep.axis.{scale.ton}"), size=text,
                 fill=look.palette.soft)  # fmt: skip
     return canvas.picture(
-        title=words("paper.winter.keep.title", lot=lot),
+        title=words("winter_paper.keep.title", lot=lot),
         description=words(
-            "paper.winter.keep.described", n=len(steps), lot=lot,
+            "winter_paper.keep.described", n=len(steps), lot=lot,
             low=scale.money(prices[0]), high=scale.money(prices[len(steps) - 1]),
         ),
-        head=(words("paper.winter.keep.from"), words("paper.winter.keep.to"),
-              words("paper.winter.keep.worth")),
+        head=(words("winter_paper.keep.from"), words("winter_paper.keep.to"),
+              words("winter_paper.keep.worth")),
         rows=_rows(steps, dm, scale, words),
     )  # fmt: skip
 
@@ -48,7 +48,8 @@ def keep_picture(matter: WinterMatter, lot: str, words: Speaker, look: Look = PA
 def _rows(
     steps: tuple[Step, ...], dm: float, scale: Scale, words: Speaker
 ) -> list[tuple[str, ...]]:
-    rows, start = [], 0.0
+    rows: list[tuple[str, ...]] = []
+    start = 0.0
     for one in steps:
         end = start + scale.tons(one.amount, dm)
         price = scale.money(scale.per_ton(one.worth, dm))
@@ -92,7 +93,7 @@ def _tons_axis(
         canvas.text(x, frame.bottom + text * 1.5, words.count(one, digits), size=text,
                     anchor="middle")  # fmt: skip
     canvas.text(frame.right, frame.bottom + text * 2.7,
-                words(f"paper.winter.keep.sold.{scale.ton}", lot=lot), size=text, anchor="end",
+                words(f"winter_paper.keep.sold.{scale.ton}", lot=lot), size=text, anchor="end",
                 fill=canvas.palette.soft)  # fmt: skip
 
 
@@ -108,7 +109,7 @@ def _offer(
     y, dash = frame.y(price), " ".join(f"{d:g}" for d in _DASHES[n % len(_DASHES)])
     canvas.line(frame.left, y, frame.x(end), y, stroke=canvas.palette.paper, width=text / 2.5)
     canvas.line(frame.left, y, frame.x(end), y, width=text / 5, dash=dash)
-    said = scale.words("paper.winter.keep.offer", who=one.who, price=scale.money(price))
+    said = scale.words("winter_paper.keep.offer", who=one.who, price=scale.money(price))
     above = n % 2 == 0
     canvas.text(frame.left + text / 2, y - text * 0.5 if above else y + text * 1.2, said, size=text,
                 weight=600, halo=True)  # fmt: skip

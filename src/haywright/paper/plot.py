@@ -12,7 +12,7 @@ from haywright.paper.svg import Canvas
 from haywright.paper.tokens import Palette
 
 WEEK = 7
-_LETTER = 0.52  # of the text size: how wide a letter of the sans face is on average
+_LETTER = 0.56  # of the text size: how wide a letter of the sans face is on average
 _STEPS = (1.0, 2.0, 2.5, 5.0, 10.0)
 
 
@@ -85,13 +85,13 @@ def level_lines(
         y = frame.y(level)
         ground = level == frame.y_range[0]
         stroke = canvas.palette.ink if ground else canvas.palette.rule
-        canvas.line(frame.left, y, frame.right, y, stroke=stroke, width=text / (10 if ground else 15))
+        canvas.line(
+            frame.left, y, frame.right, y, stroke=stroke, width=text / (10 if ground else 15)
+        )
         canvas.text(frame.left - text / 2, y + text * 0.35, said, size=text, anchor="end")
 
 
-def month_marks(
-    canvas: Canvas, frame: Frame, first: date, words: Speaker, *, text: float
-) -> None:
+def month_marks(canvas: Canvas, frame: Frame, first: date, words: Speaker, *, text: float) -> None:
     """A tick and the name at the first day of each month; x counts weeks from ``first``."""
     last = first + timedelta(days=round(WEEK * frame.x_range[1]))
     day = first.replace(day=1)

@@ -1,4 +1,4 @@
-"""A plan's weeks gathered into stretches in which a group is fed alike, for the card in the shed."""
+"""A plan's weeks in stretches in which a group is fed alike, for the card in the shed."""
 
 from __future__ import annotations
 
@@ -17,7 +17,6 @@ from haywright.gate.need import mass_from_dry_matter
 _SEEN = 0.05  # kg of dry matter a head and day: less is not put on a card
 _ALIKE = 0.1  # of an amount, or
 _ALIKE_HAY, _ALIKE_FEED = 0.5, 0.15  # kg of dry matter a head and day: fed alike
-_WEEKS_OF_CARD = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,7 +110,7 @@ def stretches(plan: Plan, herd: Herd) -> tuple[Stretch, ...]:
         first = starts[-1]
         same_step = (steps[week] == steps[first]).all()
         near = _alike(plan, per_head[first], per_head[week])
-        if not same_step or not near or week - first >= _WEEKS_OF_CARD:
+        if not same_step or not near:
             starts.append(week)
     ends = [*starts[1:], plan.question.weeks]
     return tuple(

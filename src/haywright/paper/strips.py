@@ -44,13 +44,13 @@ def strips_picture(matter: WinterMatter, words: Speaker, look: Look = PAPER) -> 
     row, head = text * 2.3, text * 2.2
     height = sum(head + row * len(rows) for _, rows in groups)
     canvas = Canvas(look.width, text * 1.6 + height + text * 2, look.palette)
-    canvas.text(0, text, words(f"paper.winter.strips.axis.{words.reader.units}"), size=text,
+    canvas.text(0, text, words(f"winter_paper.strips.axis.{words.reader.units}"), size=text,
                 fill=look.palette.soft)  # fmt: skip
     y, most = text * 1.6, max([each.max() for _, rows in groups for *_, each in rows], default=1.0)
     for herd, rows in groups:
         y += head
-        said = words("paper.winter.group_fed", herd=herd.name, n=round(herd.group.head),
-                     fed=words(f"paper.winter.fed.{herd.fed}"))  # fmt: skip
+        said = words("winter_paper.group_fed", herd=herd.name, n=round(herd.group.head),
+                     fed=words(f"winter_paper.fed.{herd.fed}"))  # fmt: skip
         canvas.text(0, y - text * 0.3, said, size=text, weight=600)
         for name, held, each in rows:
             y += row
@@ -60,10 +60,10 @@ def strips_picture(matter: WinterMatter, words: Speaker, look: Look = PAPER) -> 
     ground = Frame(left, look.width - text / 2, y, y, (0.0, float(q.weeks)), (0.0, 1.0))
     month_marks(canvas, ground, q.first, words, text=text)
     return canvas.picture(
-        title=words("paper.winter.strips.title"),
-        description=words("paper.winter.strips.described", groups=tuple(h.name for h in q.herds),
+        title=words("winter_paper.strips.title"),
+        description=words("winter_paper.strips.described", groups=tuple(h.name for h in q.herds),
                           weeks=q.weeks),
-        head=(words("paper.winter.week_of"),
+        head=(words("winter_paper.week_of"),
               *(f"{herd.name}: {name}" for herd, rows in groups for name, *_ in rows)),
         rows=[
             (words.short_day(q.day(n)),

@@ -56,8 +56,17 @@ PAPER = Look()
 
 @dataclass(frozen=True, slots=True)
 class Layer:
-    """One hay in a stack: its name, how much of it at each place [tons], (N,), and the number
-    of its fill, which is the lot's own in every picture."""
+    """One hay in a stack.
+
+    Parameters
+    ----------
+    name
+        Of the lot.
+    tons
+        How much of it at each place [tons, or pounds a day], (N,).
+    fill
+        Number of its fill: the lot's own in every picture.
+    """
 
     name: str
     tons: Floats
@@ -84,7 +93,8 @@ def on_hand_picture(matter: WinterMatter, words: Speaker, look: Look = PAPER) ->
     layers = [one for one in layers if one.tons.max() > 0]
     hard = None if matter.hard is None else np.array([scale.of_kg(float(kg)) for kg in matter.hard])
     weeks = np.arange(q.weeks + 1, dtype=np.float64)
-    top = max(sum(one.tons for one in layers).max(), 0.0 if hard is None else hard.max())
+    total = sum((one.tons for one in layers), np.zeros(q.weeks + 1))
+    top = max(total.max(), 0.0 if hard is None else hard.max())
     drawing = _stack(layers, weeks, float(top), words, look, f"{look.page}-hand")
     canvas, frame = drawing.canvas, drawing.frame
     month_marks(canvas, frame, q.first, words, text=look.text)
@@ -94,22 +104,23 @@ def on_hand_picture(matter: WinterMatter, words: Speaker, look: Look = PAPER) ->
     drawing.write_names(look.text)
     if matter.turnout is not None:
         _turnout(canvas, frame, (matter.turnout - q.first).days / WEEK, matter, words, look)
-    canvas.text(0, look.text, words(f"paper.winter.hand.axis.{scale.ton}"), size=look.text,
+    canvas.text(0, look.text, words(f"winter_paper.hand.axis.{scale.ton}"), size=look.text,
                 fill=look.palette.soft)  # fmt: skip
     return canvas.picture(
-        title=words("paper.winter.hand.title"),
+        title=words("winter_paper.hand.title"),
         description=words(
-            "paper.winter.hand.described",
+            "winter_paper.hand.described",
             lots=len(layers),
             first=words.day(q.first),
-            start=words.count(float(layers and sum(one.tons[0] for one in layers)), 1),
-            end=words.count(float(layers and sum(one.tons[-1] for one in layers)), 1),
+            start=words.count(float(total[0]), 1),
+            end=words.count(float(total[-1]), 1),
         ),
-        head=(words("paper.winter.week_of"), *(one.name for one in layers),
-              words("paper.winter.all"), *([words("paper.winter.hard")] if hard is not None else ())),
+        head=(words("winter_paper.week_of"), *(one.name for one in layers),
+              words("winter_paper.all"),
+              *([words("winter_paper.hard")] if hard is not None else ())),
         rows=[
             (words.short_day(q.day(n)), *(words.count(float(one.tons[n]), 1) for one in layers),
-             words.count(float(sum(one.tons[n] for one in layers)), 1),
+             words.count(float(total[n]), 1),
              *([words.count(float(hard[n]), 1)] if hard is not None else ()))
             for n in range(q.weeks + 1)
         ],
@@ -121,8 +132,7 @@ def put_out_picture(matter: WinterMatter, words: Speaker, look: Look = PAPER) ->
     plan = matter.plan
     q = plan.question
     layers = [
-        Layer(name, _a_day(plan, name, words), n)
-        for n, name in enumerate(kept_longest_first(plan))
+        Layer(name, _a_day(plan, name, words), n) for n, name in enumerate(kept_longest_first(plan))
     ]
     layers = [one for one in layers if one.tons.max() > 0]
     total = sum((one.tons for one in layers), np.zeros(q.weeks))
@@ -135,15 +145,15 @@ def put_out_picture(matter: WinterMatter, words: Speaker, look: Look = PAPER) ->
     month_marks(canvas, frame, q.first, words, text=look.text)
     drawing.write_names(look.text)
     unit = words.reader.units
-    canvas.text(0, look.text, words(f"paper.winter.out.axis.{unit}"), size=look.text,
+    canvas.text(0, look.text, words(f"winter_paper.out.axis.{unit}"), size=look.text,
                 fill=look.palette.soft)  # fmt: skip
     return canvas.picture(
-        title=words("paper.winter.out.title"),
-        description=words("paper.winter.out.described", lots=len(layers),
+        title=words("winter_paper.out.title"),
+        description=words("winter_paper.out.described", lots=len(layers),
                           low=words.count(float(total.min())),
                           high=words.count(float(total.max()))),
-        head=(words("paper.winter.week_of"), *(one.name for one in layers),
-              words("paper.winter.all")),
+        head=(words("winter_paper.week_of"), *(one.name for one in layers),
+              words("winter_paper.all")),
         rows=[
             (words.short_day(q.day(n)), *(words.count(float(one.tons[n])) for one in layers),
              words.count(float(total[n])))
@@ -172,7 +182,7 @@ class _Drawing:
         """Name every band that is seen."""
         shown = seen(self.bands)
         outside = [one for one in shown if place_inside(one, text) is None]
-        above = place_above(outside, self.frame.left, self.frame.right, text)
+        above = place_above(outside, top_of(self.bands), self.frame.left, self.frame.right, text)
         name_bands(self.canvas, shown, above, self.frame.top - text * 0.2, text)
 
 
@@ -188,7 +198,7 @@ def _stack(
                  (0.0, levels[-1]))  # fmt: skip
     drawn = _bands(layers, x, plot, [Fill("none")] * len(layers))
     outside = [one for one in seen(drawn) if place_inside(one, text) is None]
-    names = place_above(outside, plot.left, plot.right, text)
+    names = place_above(outside, top_of(drawn), plot.left, plot.right, text)
     down = text * 1.8 + strip_height(names, text)
     frame = Frame(plot.left, plot.right, down, down + look.height, plot.x_range, plot.y_range)
     canvas = Canvas(look.width, frame.bottom + text * 1.9, look.palette)
@@ -216,6 +226,11 @@ def _bands(layers: Sequence[Layer], x: Floats, frame: Frame, paint: Sequence[Fil
     return found
 
 
+def top_of(bands: Sequence[Band]) -> Floats:
+    """Upper edge of a stack at each place [units of the drawing, downward], (N,)."""
+    return bands[-1].upper if bands else np.zeros(0)
+
+
 def _closed(one: Band) -> str:
     there = list(zip(one.x, one.upper, strict=True))
     back = list(zip(one.x, one.lower, strict=True))[::-1]
@@ -236,5 +251,7 @@ def _turnout(
         return
     x, text = frame.x(week), look.text
     canvas.line(x, frame.top, x, frame.bottom, width=text / 10, dash=f"{text / 8:g} {text / 4:g}")
-    said = words("paper.winter.turnout", day=words.short_day(matter.turnout))
-    canvas.text(x - text / 3, frame.top + text, said, size=text, anchor="end", weight=600, halo=True)
+    said = words("winter_paper.turnout", day=words.short_day(matter.turnout))
+    canvas.text(
+        x - text / 3, frame.top + text, said, size=text, anchor="end", weight=600, halo=True
+    )

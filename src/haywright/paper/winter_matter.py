@@ -38,12 +38,18 @@ class Offer:
         Net at the stack [money per kg of dry matter].
     most
         How much is wanted [kg of dry matter]; ``None`` for any amount.
+    sell
+        How much it pays to sell [kg of dry matter]; ``None`` to read it off the steps.
+    gain
+        Over keeping it [money], where that was confirmed by solving without it.
     """
 
     who: str
     lot: str
     price: float
     most: float | None = None
+    sell: float | None = None
+    gain: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +88,12 @@ class WinterMatter:
         Winters of ten in which it runs out sooner [count of ten]; ``None`` when not worked.
     drawn
         Winters worked for that [count].
+    hardest
+        When it runs out in one winter of ten; ``None`` when not worked or never.
+    missing
+        Hay short until turnout [kg as it stands].
+    conflict
+        What keeps every need from being met; ``None`` when all are.
     turnout
         When grass is ready.
     hard
@@ -112,6 +124,9 @@ class WinterMatter:
     lasts: Lasts | None = None
     in_ten: int | None = None
     drawn: int = 0
+    hardest: date | None = None
+    missing: float = 0.0
+    conflict: Message | None = None
     turnout: date | None = None
     hard: Floats | None = None
     keep: Mapping[str, tuple[Step, ...]] = field(default_factory=dict)
@@ -173,7 +188,7 @@ def all_on_hand(plan: Plan) -> Floats:
 
 
 def hard_winter(plans: tuple[Plan, ...]) -> Floats | None:
-    """Hay on hand in a hard winter: that of twenty in which least is left [kg as it stands], (T + 1,).
+    """Hay on hand in a hard winter, which one in twenty exceeds [kg as it stands], (T + 1,).
 
     Parameters
     ----------
@@ -189,12 +204,16 @@ def hard_winter(plans: tuple[Plan, ...]) -> Floats | None:
 
 def sold_up_to(steps: tuple[Step, ...], offer: Offer) -> float:
     """How much to sell at an offer [kg of dry matter]."""
+    if offer.sell is not None:
+        return offer.sell
     beaten = beaten_by(steps, offer.price)
     return beaten if offer.most is None else min(beaten, offer.most)
 
 
 def gain_over_keeping(steps: tuple[Step, ...], offer: Offer) -> float:
     """What selling so much brings more than keeping it is worth [money]."""
+    if offer.gain is not None:
+        return offer.gain
     left, gained = sold_up_to(steps, offer), 0.0
     for step in steps:
         part = min(step.amount, left)
@@ -204,7 +223,7 @@ def gain_over_keeping(steps: tuple[Step, ...], offer: Offer) -> float:
 
 
 def purchases(plan: Plan) -> list[tuple[str, float, float, date, float]]:
-    """What is bought: (name, amount [kg of dry matter], dry matter [%], first day, cost [money])."""
+    """What is bought: name, amount [kg of dry matter], dry matter [%], first day, cost [money]."""
     q, rows = plan.question, []
     by_week = {hay.name: plan.bought(hay.name) for hay in q.hays}
     eaten = np.sum([plan.eaten(herd.name) for herd in q.herds], axis=0)

@@ -30,9 +30,7 @@ def with_condition(plan: Plan) -> list[tuple[Herd, Floats]]:
     return found
 
 
-def condition_picture(
-    matter: WinterMatter, words: Speaker, look: Look = PAPER
-) -> Picture | None:
+def condition_picture(matter: WinterMatter, words: Speaker, look: Look = PAPER) -> Picture | None:
     """Condition by week with the floor it keeps and the target at calving; ``None`` for none."""
     q, groups = matter.plan.question, with_condition(matter.plan)
     if not groups:
@@ -43,7 +41,7 @@ def condition_picture(
     high = np.ceil(max(max(s.max(), h.target or 0) for h, s in groups) + _SCORE / 2)
     levels = [(float(n), words.count(float(n))) for n in np.arange(low, high + 1)]
     canvas = Canvas(look.width, look.height + text * 5, look.palette)
-    canvas.text(0, text, words("paper.winter.condition.axis"), size=text, fill=look.palette.soft)
+    canvas.text(0, text, words("winter_paper.condition.axis"), size=text, fill=look.palette.soft)
     for n, (herd, scores) in enumerate(groups):
         left = n * (each + gap)
         frame = Frame(left + text * 1.6, left + each, text * 3.1, text * 3.1 + look.height,
@@ -53,17 +51,17 @@ def condition_picture(
         month_marks(canvas, frame, q.first, words, text=text)
         _panel(canvas, frame, herd, scores, q.first, words, text)
     return canvas.picture(
-        title=words("paper.winter.condition.title"),
+        title=words("winter_paper.condition.title"),
         description=words(
-            "paper.winter.condition.described",
+            "winter_paper.condition.described",
             groups=tuple(
-                words("paper.winter.condition.group", herd=herd.name,
+                words("winter_paper.condition.group", herd=herd.name,
                       start=words.count(float(scores[0]), 1), end=words.count(float(scores[-1]), 1),
                       least=words.count(herd.least, 1))
                 for herd, scores in groups
             ),
         ),
-        head=(words("paper.winter.week_of"), *(herd.name for herd, _ in groups)),
+        head=(words("winter_paper.week_of"), *(herd.name for herd, _ in groups)),
         rows=[
             (words.short_day(q.day(n)), *(words.count(float(s[n]), _DIGITS) for _, s in groups))
             for n in range(q.weeks + 1)
@@ -77,8 +75,8 @@ def _panel(
 ) -> None:  # fmt: skip
     y = frame.y(herd.least)
     canvas.line(frame.left, y, frame.right, y, width=text / 8, dash=f"{text / 2:g} {text / 3:g}")
-    said = words("paper.winter.condition.least", least=words.count(herd.least, 1))
-    canvas.text(frame.left + text / 3, y + text * 1.15, said, size=text, halo=True)
+    said = words("winter_paper.condition.least", least=words.count(herd.least, 1))
+    canvas.text(frame.left + text / 3, y + text * 1.2, said, size=text, halo=True)
     points = [(frame.x(n), frame.y(float(v))) for n, v in enumerate(scores)]
     canvas.path(outline(points, closed=False), stroke=canvas.palette.paper, line=text / 2.5)
     canvas.path(outline(points, closed=False), line=text / 5)
@@ -91,7 +89,7 @@ def _panel(
     x, top = frame.x(week), frame.y(herd.target)
     canvas.line(x, top, x, frame.bottom, width=text / 12, dash=f"{text / 8:g} {text / 4:g}")
     canvas.circle(x, top, text * 0.5, fill=canvas.palette.paper, line=text / 8)
-    said = words("paper.winter.condition.target", target=words.count(herd.target, 1))
+    said = words("winter_paper.condition.target", target=words.count(herd.target, 1))
     canvas.text(min(x, frame.right - wide(said, text) / 2), top - text * 0.9, said, size=text,
                 anchor="middle", halo=True)  # fmt: skip
 
@@ -107,8 +105,8 @@ def cost_picture(matter: WinterMatter, words: Speaker, look: Look = PAPER) -> Pi
     scale, text = scale_of(matter, words), look.text
     parts = parts_of(matter.plan)
     total = sum(value for _, value in parts)
-    rows = [(words(f"paper.winter.cost.{name}"), value) for name, value in parts]
-    rows.append((words("paper.winter.cost.total"), total))
+    rows = [(words(f"winter_paper.cost.{name}"), value) for name, value in parts]
+    rows.append((words("winter_paper.cost.total"), total))
     names = max(wide(name, text) for name, _ in rows) + text
     figures = max(wide(scale.money(value), text) for _, value in rows) + text
     low, high = min(0.0, *(v for _, v in rows)), max(1.0, *(v for _, v in rows))
@@ -120,9 +118,9 @@ def cost_picture(matter: WinterMatter, words: Speaker, look: Look = PAPER) -> Pi
     zero = frame.x(0.0)
     canvas.line(zero, text * 0.4, zero, canvas.height - text * 0.4, width=text / 10)
     return canvas.picture(
-        title=words("paper.winter.cost.title"),
-        description=words("paper.winter.cost.described", total=scale.money(total)),
-        head=(words("paper.winter.cost.part"), words("paper.winter.cost.money")),
+        title=words("winter_paper.cost.title"),
+        description=words("winter_paper.cost.described", total=scale.money(total)),
+        head=(words("winter_paper.cost.part"), words("winter_paper.cost.money")),
         rows=[(name, scale.money(value)) for name, value in rows],
     )
 

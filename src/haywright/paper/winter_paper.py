@@ -30,15 +30,15 @@ def winter_data(matter: WinterMatter, reader: Reader) -> dict[str, Any]:
         parts.buy_section(matter, words),
         parts.sell_section(matter, words),
         parts.keep_section(matter, words),
-        parts.strips_section(matter, words),
         parts.cost_section(matter, words),
+        parts.strips_section(matter, words),
+        parts.condition_section(matter, words),
         parts.worth_section(matter, words),
         parts.out_section(matter, words),
         parts.weeks_section(matter, words),
-        parts.condition_section(matter, words),
         parts.defaults_section(matter, words),
     ]
-    title = words("paper.winter.title")
+    title = words("winter_paper.title")
     return {
         "language": reader.language,
         "paper": PAPER_NAMES[matter.office.paper],
@@ -62,7 +62,7 @@ def foot(matter: WinterMatter, words: Speaker, title: str) -> dict[str, str]:
     """The foot of every page; with the emergency line where a lot is held back or not tested."""
     parts_of = [title, *([matter.ranch] if matter.ranch else [])]
     if matter.made_on is not None:
-        parts_of.append(words("paper.winter.made", day=words.day(matter.made_on)))
+        parts_of.append(words("winter_paper.made", day=words.day(matter.made_on)))
     warned = matter.held_back or matter.untested
     return {
         "left": ", ".join(parts_of) + f". {matter.office.name}.",
@@ -73,40 +73,45 @@ def foot(matter: WinterMatter, words: Speaker, title: str) -> dict[str, str]:
 
 def _kicker(matter: WinterMatter, words: Speaker) -> list[str]:
     herds = [
-        words("paper.winter.group", herd=one.name, n=round(one.group.head))
+        words("winter_paper.group", herd=one.name, n=round(one.group.head))
         for one in matter.plan.question.herds
     ]
     q = matter.plan.question
-    days = words("paper.winter.from_to", first=words.day(q.first), last=words.day(q.last))
-    said = [words("paper.winter.title"), matter.ranch, ", ".join(herds), days]
+    days = words("winter_paper.from_to", first=words.day(q.first), last=words.day(q.last))
+    said = [words("winter_paper.title"), matter.ranch, ", ".join(herds), days]
     return [one for one in said if one]
 
 
 def sentence(matter: WinterMatter, words: Speaker) -> list[str]:
     """Until when the hay lasts in a usual winter; NOT TESTED first where a lot is."""
-    said = [words("paper.winter.not_tested", lots=tuple(h.name for h in matter.untested))] * bool(
+    said = [words("winter_paper.not_tested", lots=tuple(h.name for h in matter.untested))] * bool(
         matter.untested
     )
     if matter.lasts is None:
-        return [*said, words("paper.winter.plain", day=words.season_day(matter.plan.question.last))]
+        return [*said, words("winter_paper.plain", day=words.season_day(matter.plan.question.last))]
     if matter.lasts.until is None:
-        return [*said, words("paper.winter.lasts_all", day=words.season_day(matter.plan.question.last))]
-    return [*said, words("paper.winter.lasts", day=words.season_day(matter.lasts.until))]
+        return [
+            *said,
+            words("winter_paper.lasts_all", day=words.season_day(matter.plan.question.last)),
+        ]
+    return [*said, words("winter_paper.lasts", day=words.season_day(matter.lasts.until))]
 
 
 def _second(matter: WinterMatter, words: Speaker) -> list[str]:
     said = []
     if matter.turnout is not None:
-        said.append(words("paper.winter.grass", day=words.season_day(matter.turnout)))
+        said.append(words("winter_paper.grass", day=words.season_day(matter.turnout)))
     if matter.in_ten is not None:
-        said.append(words("paper.winter.in_ten", n=matter.in_ten) if matter.in_ten
-                    else words("paper.winter.in_none"))  # fmt: skip
+        said.append(words("winter_paper.in_ten", n=matter.in_ten) if matter.in_ten
+                    else words("winter_paper.in_none"))  # fmt: skip
+    if matter.hardest is not None:
+        said.append(words("winter_paper.hardest", day=words.season_day(matter.hardest)))
     return said
 
 
 def _standing(matter: WinterMatter, words: Speaker) -> list[str]:
     said = []
     if matter.drawn:
-        said.append(words("paper.winter.drawn", winters=matter.drawn))
-    said.append(words("paper.winter.standing"))
+        said.append(words("winter_paper.drawn", winters=matter.drawn))
+    said.append(words("winter_paper.standing"))
     return said

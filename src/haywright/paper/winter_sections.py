@@ -10,8 +10,8 @@ from haywright.paper import blocks
 from haywright.paper.emergency import call_card
 from haywright.paper.keep_chart import keep_picture
 from haywright.paper.speaker import Speaker
-from haywright.paper.strips import strips_picture
 from haywright.paper.stretches import Stretch, stretches
+from haywright.paper.strips import strips_picture
 from haywright.paper.svg import Picture
 from haywright.paper.winter_charts import Look, on_hand_picture, put_out_picture
 from haywright.paper.winter_matter import (
@@ -28,7 +28,7 @@ from haywright.paper.winter_matter import (
 from haywright.paper.winter_panels import condition_picture, cost_picture
 
 _DUST = 1.0  # kg
-_NARROW, _HALF = 390, 240  # points: beside a side-head, and half of the whole width
+_WHOLE, _NARROW, _HALF = 500, 390, 240  # points: whole width, beside a side-head, half
 
 Section = blocks.Block
 
@@ -40,10 +40,12 @@ def bales(count: float, words: Speaker) -> str:
 
 def hand_section(matter: WinterMatter, words: Speaker) -> Section:
     """Hay on hand, as the picture at the head of the plan."""
-    said = "paper.winter.hand.caption_hard" if matter.hard is not None else "paper.winter.hand.caption"
-    drawn = on_hand_picture(matter, words, Look(width=504, height=112, page="hand"))
+    said = (
+        "winter_paper.hand.caption_hard" if matter.hard is not None else "winter_paper.hand.caption"
+    )
+    drawn = on_hand_picture(matter, words, Look(width=_WHOLE, height=110, page="hand"))
     return blocks.section(
-        words("paper.winter.hand.head"),
+        words("winter_paper.hand.head"),
         blocks.picture(drawn, width=drawn.width, caption=words(said)),
         heavy=True, wide=True,
     )  # fmt: skip
@@ -54,7 +56,7 @@ def caution_lines(matter: WinterMatter, words: Speaker) -> list[str]:
     scale, said = scale_of(matter, words), []
     for hay in matter.untested:
         tons = words.count(scale.tons(hay.stock, hay.feed.dm), 1)
-        said.append(words(f"paper.winter.untested.{scale.ton}", lot=hay.name, tons=tons))
+        said.append(words(f"winter_paper.untested.{scale.ton}", lot=hay.name, tons=tons))
     for hay in matter.held_back:
         said.append(words.said(held_line(matter, hay)))
         said += words.every(matter.fed_guides.get(hay.name, ()))
@@ -73,15 +75,15 @@ def held_line(matter: WinterMatter, hay: Hay, only: str = "") -> Message:
         if share >= 1 or (only and herd.name != only):
             continue
         if share <= 0:
-            found.append(message("paper.winter.held_none", herd=herd.name))
+            found.append(message("winter_paper.held_none", herd=herd.name))
             continue
         found.append(
             message(
-                "paper.winter.held_share", herd=herd.name, share=told.share_words(share),
+                "winter_paper.held_share", herd=herd.name, share=told.share_words(share),
                 fed=message(f"bunk.fed.{herd.fed}"),
             )
         )  # fmt: skip
-    return message("paper.winter.held", lot=hay.name, groups=tuple(found))
+    return message("winter_paper.held", lot=hay.name, groups=tuple(found))
 
 
 def cautions_section(matter: WinterMatter, words: Speaker) -> Section | None:
@@ -101,8 +103,14 @@ def call_section(matter: WinterMatter, words: Speaker) -> Section | None:
 
 def short_section(matter: WinterMatter, words: Speaker) -> Section:
     """What falls short in a usual winter, in words."""
-    lines = words.every(says.short_lines(matter.plan)) or [words("paper.winter.nothing_short")]
-    return blocks.section(words("paper.winter.short"), *(blocks.text(one) for one in lines))
+    scale = scale_of(matter, words)
+    lines = words.every(says.short_lines(matter.plan)) or [words("winter_paper.nothing_short")]
+    if matter.missing > _DUST:
+        tons = words.count(scale.of_kg(matter.missing), 1)
+        lines.append(words(f"winter_paper.missing.{scale.ton}", tons=tons))
+    if matter.conflict is not None:
+        lines.append(words.said(matter.conflict))
+    return blocks.section(words("winter_paper.short"), *(blocks.text(one) for one in lines))
 
 
 def buy_section(matter: WinterMatter, words: Speaker) -> Section:
@@ -113,13 +121,13 @@ def buy_section(matter: WinterMatter, words: Speaker) -> Section:
         for name, amount, dm, day, cost in purchases(matter.plan)
     ]
     if rows:
-        head = [words("paper.winter.buy.what"), words(f"paper.winter.tons.{scale.ton}"),
-                words("paper.winter.buy.by"), words("paper.winter.buy.cost")]  # fmt: skip
+        head = [words("winter_paper.buy.what"), words(f"winter_paper.tons.{scale.ton}"),
+                words("winter_paper.buy.by"), words("winter_paper.buy.cost")]  # fmt: skip
         made.append(blocks.table(head, rows, align="lrlr", widths=(1.6, 0.7, 1.3, 0.8)))
     else:
-        made.append(blocks.text(words("paper.winter.buy.nothing")))
+        made.append(blocks.text(words("winter_paper.buy.nothing")))
     made += [blocks.text(one, kind="small") for one in words.every(says.pays_lines(matter.plan))]
-    return blocks.section(words("paper.winter.buy"), *made)
+    return blocks.section(words("winter_paper.buy"), *made)
 
 
 def sell_section(matter: WinterMatter, words: Speaker) -> Section | None:
@@ -141,23 +149,26 @@ def sell_section(matter: WinterMatter, words: Speaker) -> Section | None:
             scale.money(scale.per_ton(one.price, hay.feed.dm)),
             worth,
             _amount(up_to, hay, scale, words),
-            scale.money(gain_over_keeping(steps, one)) if up_to > _DUST else words("paper.winter.keep_it"),
+            scale.money(gain_over_keeping(steps, one))
+            if up_to > _DUST else words("winter_paper.keep_it"),
         ))  # fmt: skip
     if rows:
-        head = [words(f"paper.winter.sell.{c}") for c in ("offer", "price", "worth", "up_to", "gain")]
+        head = [
+            words(f"winter_paper.sell.{c}") for c in ("offer", "price", "worth", "up_to", "gain")
+        ]
         made.append(blocks.table(head, rows, align="lrrrr", widths=(1.5, 0.7, 1, 1.1, 0.8)))
-        made.append(blocks.text(words(f"paper.winter.sell.note.{scale.ton}"), kind="small"))
-    return blocks.section(words("paper.winter.sell"), *made)
+        made.append(blocks.text(words(f"winter_paper.sell.note.{scale.ton}"), kind="small"))
+    return blocks.section(words("winter_paper.sell"), *made)
 
 
 def _amount(dry_matter: float, hay: Hay, scale: Scale, words: Speaker) -> str:
     if dry_matter <= _DUST:
-        return words("paper.winter.sell.none")
+        return words("winter_paper.sell.none")
     tons = words.count(scale.tons(dry_matter, hay.feed.dm), 1)
     if not hay.bale:
-        return words(f"paper.winter.sell.tons.{scale.ton}", tons=tons)
+        return words(f"winter_paper.sell.tons.{scale.ton}", tons=tons)
     many = words.count(dry_matter / hay.bale)
-    return words(f"paper.winter.sell.bales.{scale.ton}", tons=tons, bales=many)
+    return words(f"winter_paper.sell.bales.{scale.ton}", tons=tons, bales=many)
 
 
 def keep_section(matter: WinterMatter, words: Speaker) -> Section | None:
@@ -170,9 +181,9 @@ def keep_section(matter: WinterMatter, words: Speaker) -> Section | None:
     pairs = [drawn[n : n + 2] for n in range(0, len(drawn), 2)]
     made = [blocks.beside(*([one] for one in pair)) if len(pair) > 1 else pair[0] for pair in pairs]
     return blocks.section(
-        words("paper.winter.keep.head"),
+        words("winter_paper.keep.head"),
         *made,
-        blocks.text(words("paper.winter.keep.caption"), kind="small"),
+        blocks.text(words("winter_paper.keep.caption"), kind="small"),
         wide=len(lots) > 1,
     )
 
@@ -186,18 +197,18 @@ def cost_section(matter: WinterMatter, words: Speaker) -> Section:
     scale, days = scale_of(matter, words), head_days(matter.plan)
     total = spent(matter.plan)
     items = [
-        (words("paper.winter.cost.spent"), scale.money(total)),
-        (words("paper.winter.cost.each"), scale.money(total / days if days else 0.0, 2)),
+        (words("winter_paper.cost.spent"), scale.money(total)),
+        (words("winter_paper.cost.each"), scale.money(total / days if days else 0.0, 2)),
     ]
     items += [
-        (words("paper.winter.cost.one_more", herd=herd), scale.money(cost))
+        (words("winter_paper.cost.one_more", herd=herd), scale.money(cost))
         for herd, cost in matter.one_more.items()
     ]
     drawn = cost_picture(matter, words, Look(width=_NARROW, page="cost"))
     return blocks.section(
-        words("paper.winter.cost.head"),
+        words("winter_paper.cost.head"),
         blocks.data_list(items),
-        _shown(drawn, words("paper.winter.cost.caption")),
+        _shown(drawn, words("winter_paper.cost.caption")),
     )
 
 
@@ -206,25 +217,23 @@ def now_section(matter: WinterMatter, words: Speaker) -> Section:
     scale, rows = scale_of(matter, words), []
     for herd in matter.plan.question.herds:
         first = stretches(matter.plan, herd)[0]
-        rows += _portion_rows(first, herd.fed, scale, words)
-    head = [words(f"paper.winter.now.{c}") for c in ("group", "each", "out", "bales", "until")]
-    note = words("paper.winter.now.note", day=words.short_day(matter.plan.question.first))
+        rows += _portion_rows(first, scale, words)
+    head = [words(f"winter_paper.now.{c}") for c in ("group", "each", "out", "bales", "until")]
+    note = words("winter_paper.now.note", day=words.short_day(matter.plan.question.first))
     return blocks.section(
-        words("paper.winter.now"),
+        words("winter_paper.now"),
         blocks.table(head, rows, align="lrrrr", widths=(2.2, 0.8, 0.9, 0.7, 0.8), tight=True),
         note=note,
     )
 
 
-def _portion_rows(
-    one: Stretch, fed: str, scale: Scale, words: Speaker
-) -> list[tuple[blocks.Cell, ...]]:
+def _portion_rows(one: Stretch, scale: Scale, words: Speaker) -> list[tuple[blocks.Cell, ...]]:
     if not one.portions:
         return [(f"{one.herd}: {words('paper.winter.now.nothing')}", "", "", "",
                  words.short_day(one.last))]  # fmt: skip
     return [
         (
-            words("paper.winter.now.feed", herd=one.herd, feed=part.name),
+            words("winter_paper.now.feed", herd=one.herd, feed=part.name),
             scale.weight(part.each, 1),
             scale.weight(part.out),
             "" if part.bales is None else bales(part.bales, words),
@@ -236,15 +245,15 @@ def _portion_rows(
 
 def strips_section(matter: WinterMatter, words: Speaker) -> Section:
     """Who eats what all winter."""
-    drawn = strips_picture(matter, words, Look(width=504, page="strips"))
-    key = "paper.winter.strips.caption_held" if matter.held_back else "paper.winter.strips.caption"
-    return blocks.section(words("paper.winter.strips.head"), _shown(drawn, words(key)), wide=True)
+    drawn = strips_picture(matter, words, Look(width=_WHOLE, page="strips"))
+    key = "winter_paper.strips.caption_held" if matter.held_back else "winter_paper.strips.caption"
+    return blocks.section(words("winter_paper.strips.head"), _shown(drawn, words(key)), wide=True)
 
 
 def out_section(matter: WinterMatter, words: Speaker) -> Section:
     """Hay put out by week and lot."""
-    drawn = put_out_picture(matter, words, Look(width=504, height=95, page="out"))
-    return blocks.section(words("paper.winter.out.head"), _shown(drawn), wide=True)
+    drawn = put_out_picture(matter, words, Look(width=_WHOLE, height=95, page="out"))
+    return blocks.section(words("winter_paper.out.head"), _shown(drawn), wide=True)
 
 
 def condition_section(matter: WinterMatter, words: Speaker) -> Section | None:
@@ -252,7 +261,7 @@ def condition_section(matter: WinterMatter, words: Speaker) -> Section | None:
     drawn = condition_picture(matter, words, Look(width=_NARROW, height=62, page="score"))
     if drawn is None:
         return None
-    return blocks.section(words("paper.winter.condition.head"), _shown(drawn))
+    return blocks.section(words("winter_paper.condition.head"), _shown(drawn))
 
 
 def weeks_section(matter: WinterMatter, words: Speaker) -> Section:
@@ -273,12 +282,12 @@ def weeks_section(matter: WinterMatter, words: Speaker) -> Section:
             cells.append(value if seen else "–")
         cells.append(words.count(scale.of_kg(float(left[week])), 1))
         rows.append(cells)
-    head = [words("paper.winter.week_of"), *(hay.name for hay in lots),
-            words(f"paper.winter.weeks.left.{scale.ton}")]  # fmt: skip
+    head = [words("winter_paper.week_of"), *(hay.name for hay in lots),
+            words(f"winter_paper.weeks.left.{scale.ton}")]  # fmt: skip
     return blocks.section(
-        words("paper.winter.weeks"),
+        words("winter_paper.weeks"),
         blocks.table(head, rows, align="l" + "r" * (len(head) - 1), tight=True),
-        note=words("paper.winter.weeks.note"),
+        note=words("winter_paper.weeks.note"),
     )
 
 
@@ -288,14 +297,14 @@ def worth_section(matter: WinterMatter, words: Speaker) -> Section | None:
     made = [blocks.text(one) for one in words.every(matter.binds)]
     if matter.changes:
         rows = [(words.said(one.what), scale.money(one.saves)) for one in matter.changes]
-        head = [words("paper.winter.change"), words("paper.winter.change.saves")]
+        head = [words("winter_paper.change"), words("winter_paper.change.saves")]
         made.append(blocks.table(head, rows, align="lr", widths=(3, 1)))
-    return blocks.section(words("paper.winter.worth"), *made) if made else None
+    return blocks.section(words("winter_paper.worth"), *made) if made else None
 
 
 def defaults_section(matter: WinterMatter, words: Speaker) -> Section:
     """What was counted without being said by anybody, and what every plan rests on."""
     said = [*words.every(matter.defaults), words("winter.note")]
     return blocks.section(
-        words("paper.winter.counted"), *(blocks.text(one, kind="small") for one in said)
+        words("winter_paper.counted"), *(blocks.text(one, kind="small") for one in said)
     )
