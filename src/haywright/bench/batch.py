@@ -11,6 +11,9 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from enum import StrEnum
+from typing import Any
+
+import numpy as np
 
 from haywright.measure.errors import Refused
 
@@ -73,6 +76,21 @@ class Position:
         return all(not math.isnan(self.readings.get(name, math.nan)) for name in columns)
 
 
+def at_level(absolute: Any, relative_pct: Any, level: Any) -> Any:
+    """SD at a level from an absolute and a relative part, numbers or arrays.
+
+    Parameters
+    ----------
+    absolute
+        Part that does not change with the level [unit of the result].
+    relative_pct
+        Part that grows with it [% of the result].
+    level
+        The result [its own unit].
+    """
+    return np.hypot(absolute, relative_pct / 100.0 * level)
+
+
 @dataclass(frozen=True, slots=True)
 class Scatter:
     """How far results of one quantity scatter in this laboratory.
@@ -111,15 +129,15 @@ class Scatter:
 
     def repeat_at(self, level: float) -> float:
         """SD between portions at a level [unit of the result]."""
-        return math.hypot(self.repeat, self.repeat_pct / 100.0 * level)
+        return float(at_level(self.repeat, self.repeat_pct, level))
 
     def between_runs_at(self, level: float) -> float:
         """SD between runs at a level [unit of the result]."""
-        return math.hypot(self.between_runs or 0.0, (self.between_runs_pct or 0.0) / 100.0 * level)
+        return float(at_level(self.between_runs or 0.0, self.between_runs_pct or 0.0, level))
 
     def bias_at(self, level: float) -> float:
         """Standard uncertainty of the bias at a level [unit of the result]."""
-        return math.hypot(self.bias, self.bias_pct / 100.0 * level)
+        return float(at_level(self.bias, self.bias_pct, level))
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,7 +206,11 @@ class Equipment:
 
     def standard_uncertainty(self) -> float:
         """Of one reading: the repeatability, with the half-width as a rectangle over root 3."""
-        return math.hypot(self.repeatability, self.half_width / math.sqrt(3.0))
+        return math.hypot(self.repeatability, self.setting_uncertainty())
+
+    def setting_uncertainty(self) -> float:
+        """What its certificate or class leaves open: the half-width as a rectangle over root 3."""
+        return self.half_width / math.sqrt(3.0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -39,7 +39,7 @@ class Weights(StrEnum):
     OVER_X2 = "1/x2"
 
 
-_POWERS = {Model.LINE: (0, 1), Model.THROUGH_ORIGIN: (1,), Model.QUADRATIC: (0, 1, 2)}
+POWERS = {Model.LINE: (0, 1), Model.THROUGH_ORIGIN: (1,), Model.QUADRATIC: (0, 1, 2)}
 
 
 @equation(
@@ -105,6 +105,19 @@ def turning_point(b: Any, c: Any) -> Any:
     return -b / (2.0 * c)
 
 
+def steepness(b: Any, c: Any, amount: Any) -> Any:
+    """Slope of a + b x + c x^2 at an amount, numbers or arrays.
+
+    Parameters
+    ----------
+    b, c
+        Coefficients [per unit of amount; per unit squared].
+    amount
+        Where [unit of the standards].
+    """
+    return b + 2.0 * c * amount
+
+
 @dataclass(frozen=True)
 class Reading:
     """An amount read off a curve.
@@ -155,7 +168,7 @@ class Curve:
     @property
     def coefficients(self) -> dict[int, float]:
         """Power of x -> coefficient."""
-        return dict(zip(_POWERS[self.model], map(float, self.fit.coefficients), strict=True))
+        return dict(zip(POWERS[self.model], map(float, self.fit.coefficients), strict=True))
 
     @property
     def low(self) -> float:
@@ -178,14 +191,14 @@ class Curve:
     def slope(self, amount: float) -> float:
         """Steepness of the curve at an amount [unit of the standards]."""
         c = self.coefficients
-        return c[1] + 2.0 * c.get(2, 0.0) * amount
+        return float(steepness(c[1], c.get(2, 0.0), amount))
 
     def u_predicted(self, amount: float) -> float:
         """Standard uncertainty of the curve itself at an amount [unit of the standards]."""
         return float(np.linalg.norm(self._directions(amount)))
 
     def _directions(self, amount: float) -> Array:
-        powers = np.array([amount**power for power in _POWERS[self.model]])
+        powers = np.array([amount**power for power in POWERS[self.model]])
         return self._scale * (powers @ self.fit.root)
 
     def amount(self, response: float) -> float:
@@ -218,7 +231,7 @@ class Curve:
         steep = self.slope(amount)
         if u_response is None:
             u_response = self._scale / math.sqrt(
-                _weight(self.weighting, amount, self.low) * readings
+                float(weight_at(self.weighting, amount, self.low)) * readings
             )
         curve = -self._directions(amount) / steep
         single = u_response / steep
@@ -284,11 +297,20 @@ class Curve:
         }
 
 
-def _weight(weighting: Weights, amount: float, low: float) -> float:
+def weight_at(weighting: Weights, amount: Any, low: Any) -> Any:
+    """Weight of a response at an amount.
+
+    Parameters
+    ----------
+    weighting
+        How scatter grows with the amount.
+    amount, low
+        The amount and the lowest standard above 0 [one unit].
+    """
     if weighting is Weights.NONE:
-        return 1.0
+        return np.ones_like(amount)
     # Below the lowest standard scatter no longer shrinks with the amount.
-    held = max(amount, low)
+    held = np.maximum(amount, low)
     return 1.0 / held if weighting is Weights.OVER_X else 1.0 / held**2
 
 
@@ -329,8 +351,8 @@ def calibrate(
     if known is not None:
         weights = 1.0 / known**2
     else:
-        weights = np.array([_weight(weighting, float(one), low) for one in amounts])
-    design = polynomial(amounts, _POWERS[model])
+        weights = weight_at(weighting, amounts, low)
+    design = polynomial(amounts, POWERS[model])
     origin = model is Model.THROUGH_ORIGIN
     fit = least_squares(design, responses, weights=weights, about_zero=origin)
     curve = Curve(model, amounts, responses, fit, weighting, known)
@@ -418,27 +440,6 @@ def standard_additions(added: ArrayLike, response: ArrayLike) -> tuple[float, fl
     return a / b, se
 
 
-@equation(
-    name="Reading without carry-over",
-    output=("reading", "", ""),
-    source="broughton-1984",
-    mark="recalled",
-    units={"observed": "", "observed_before": "", "share": "fraction"},
-)
-@equation(
-    name="Drift factor of one check",
-    output=("drift", "", ""),
-    source="common-practice",
-    mark="practice",
-    units={"nominal": "", "found": ""},
-)
-@equation(
-    name="Drift factor between two checks",
-    output=("drift", "", ""),
-    source="common-practice",
-    mark="practice",
-    units={"before": "", "after": "", "place": "", "place_before": "", "place_after": ""},
-)
 def runs_of_residuals(curve: Curve) -> tuple[int, float]:
     """Number of runs of one sign among the residuals in order of amount, and its chance.
 

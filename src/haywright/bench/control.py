@@ -430,7 +430,7 @@ def not_between_good(
         )
 
 
-_HELD_WITHOUT = {
+HELD_WITHOUT = {
     PositionKind.BLANK,
     PositionKind.STANDARD,
     PositionKind.VERIFICATION,
@@ -450,7 +450,7 @@ def make_up(method: Method, counts: Mapping[PositionKind, int]) -> Iterator[Cont
             have=have,
             least=least,
         )
-        yield failed("make_up", said) if kind in _HELD_WITHOUT else warned("make_up", said)
+        yield failed("make_up", said) if kind in HELD_WITHOUT else warned("make_up", said)
 
 
 def joined(reasons: Sequence[Message]) -> Message:

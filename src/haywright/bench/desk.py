@@ -108,7 +108,7 @@ class Desk:
             label = message("bench.source.volume", name=tool.name)
             setting = Source(f"{tool.kind}:{tool.name}", label)
             single = Source(f"{tool.kind}:{self.batch.id}:{position.order}:{name}", label)
-            parts = {setting: tool.half_width / math.sqrt(3.0), single: tool.repeatability}
+            parts = {setting: tool.setting_uncertainty(), single: tool.repeatability}
         return labelled(name, Estimate.of(value, parts), **self._by())
 
     def given(self, name: str, value: float) -> Known:

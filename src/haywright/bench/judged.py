@@ -78,17 +78,25 @@ def _check(work: Work, material: CheckMaterial, analyte: str, found: float) -> I
         fired = charts.judged([*history, found], chart, charts.rule_set(work.batch.rules))
         yield from control.charted(material, analyte, found, chart=chart, fired=fired)
         return
-    sd, own = _scatter_between_runs(work, material, analyte)
+    sd, own = scatter_between_runs(work.batch, material, analyte)
     yield control.check_sample(work.batch, material, analyte, found, sd=sd, own=own)
 
 
-def _scatter_between_runs(work: Work, material: CheckMaterial, analyte: str) -> tuple[float, bool]:
-    """SD between runs, and whether it is the laboratory's own and not a planning figure."""
+def scatter_between_runs(
+    batch: Batch, material: CheckMaterial, analyte: str
+) -> tuple[float, bool]:
+    """SD between runs, and whether it is the laboratory's own and not a planning figure.
+
+    Parameters
+    ----------
+    batch, material, analyte
+        Which check sample, and what of it.
+    """
     own = material.between_runs.get(analyte)
     if own is not None:
         return own, True
     assigned = abs(material.assigned[analyte])
-    scatter = scatter_of(work.batch, analyte, level=assigned, unit=quantity(analyte).unit)
+    scatter = scatter_of(batch, analyte, level=assigned, unit=quantity(analyte).unit)
     if scatter.has_history:
         return scatter.between_runs_at(assigned), True
     return math.hypot(scatter.repeat_at(assigned), scatter.bias_at(assigned)), False

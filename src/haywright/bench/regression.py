@@ -7,6 +7,7 @@ The NIST reference sets named in the outside cases hold to the digits given ther
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -88,23 +89,66 @@ def least_squares(
     n, p = columns.shape
     if n < p or not (np.isfinite(columns).all() and np.isfinite(seen).all()):
         raise Refused("observations", n, str(p), key="bench.fit.too_few")
+    solved = solve_each(columns, seen, weight)
+    if not solved.told_apart.all():
+        raise Refused("observations", n, key="bench.fit.no_spread")
+    return _fit(
+        solved.coefficients, solved.root, solved.residuals, seen, weight, about_zero=about_zero
+    )
+
+
+class Solved(NamedTuple):
+    """Fits of many series at once; the leading axes are those of the series.
+
+    ``told_apart`` says of each whether its columns say different things; where they do not,
+    the numbers mean nothing. The other fields are those of :class:`Fit`.
+    """
+
+    coefficients: Array
+    root: Array
+    residuals: Array
+    told_apart: NDArray[np.bool_]
+
+
+def solve_each(columns: Array, seen: Array, weight: Array) -> Solved:
+    """Fit many series of one length, each by itself.
+
+    Parameters
+    ----------
+    columns
+        Columns of the model, shape (..., n, p) with n not under p [any unit each].
+    seen
+        Observations, shape (..., n) [one unit].
+    weight
+        Weight of each observation, shape (..., n) [1/unit squared, or bare].
+    """
     root_weight = np.sqrt(weight)
-    scaled = columns * root_weight[:, None]
-    size = np.max(np.abs(scaled), axis=0)
-    if not (size > 0).all():
-        raise Refused("observations", n, key="bench.fit.no_spread")
-    q, r = np.linalg.qr(scaled / size)
-    if np.min(np.abs(np.diag(r))) < n * np.finfo(float).eps * np.max(np.abs(np.diag(r))):
-        raise Refused("observations", n, key="bench.fit.no_spread")
+    scaled = columns * root_weight[..., None]
+    size = np.max(np.abs(scaled), axis=-2)
+    has_size = (size > 0).all(axis=-1)
+    size = np.where(size > 0, size, 1.0)
+    q, r = np.linalg.qr(scaled / size[..., None, :])
+    pivots = np.abs(np.diagonal(r, axis1=-2, axis2=-1))
+    least = columns.shape[-2] * np.finfo(float).eps * pivots.max(axis=-1)
+    told_apart = has_size & (pivots.min(axis=-1) >= least)
+    # Series that cannot be solved are worked on a matrix that can, and marked.
+    r = np.where(told_apart[..., None, None], r, np.eye(r.shape[-1]))
     target = seen * root_weight
-    solution = np.linalg.solve(r, q.T @ target)
+    solution = np.linalg.solve(r, _times(q.swapaxes(-2, -1), target)[..., None])[..., 0]
     # One refinement with residuals in long double gives back the digits that QR lost.
-    left = target.astype(np.longdouble) - (scaled / size).astype(np.longdouble) @ solution
-    solution = solution + np.linalg.solve(r, q.T @ left.astype(float))
-    fitted = columns.astype(np.longdouble) @ (solution / size).astype(np.longdouble)
+    exact = (scaled / size[..., None, :]).astype(np.longdouble)
+    left = target.astype(np.longdouble) - _times(exact, solution)
+    correction = _times(q.swapaxes(-2, -1), left.astype(float))
+    solution = solution + np.linalg.solve(r, correction[..., None])[..., 0]
+    fitted = _times(columns.astype(np.longdouble), (solution / size).astype(np.longdouble))
     residuals = (seen - fitted).astype(float)
-    root = np.linalg.inv(r) / size[:, None]
-    return _fit(solution / size, root, residuals, seen, weight, about_zero=about_zero)
+    root = np.linalg.inv(r) / size[..., :, None]
+    return Solved(solution / size, root, residuals, told_apart)
+
+
+def _times(matrices: Any, vectors: Any) -> Any:
+    """Each matrix times its vector."""
+    return (matrices @ vectors[..., None])[..., 0]
 
 
 def _fit(

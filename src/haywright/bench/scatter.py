@@ -68,19 +68,38 @@ def library_scatter(analyte: str, level: float, unit: str) -> Scatter:
             mark=row["mark"],
         )
     row = load_toml("bench_scatter")["horwitz"]
-    fraction = level / (_AS_PERCENT if unit == "%" else 1e6)
-    between = float(horwitz(fraction)) if fraction > 0 else 0.0
-    repeat = float(row["repeat_share"]) * between
-    bias = math.sqrt(between**2 - repeat**2)
+    repeat, bias = usual_scatter(level, unit)
     df = float(row["df"])
     return Scatter(
-        repeat_pct=repeat,
+        repeat_pct=float(repeat),
         repeat_df=df,
-        bias_pct=bias,
+        bias_pct=float(bias),
         bias_df=df,
         source=row["source"],
         mark=row["mark"],
     )
+
+
+def usual_scatter(level: Any, unit: str) -> tuple[Any, Any]:
+    """Scatter between portions and of a laboratory's bias that is usual at a level.
+
+    Parameters
+    ----------
+    level
+        The result, a number or an array [``unit``].
+    unit
+        "%" or "mg/kg".
+
+    Returns
+    -------
+    tuple
+        Relative standard deviation between portions, and of the bias [% of the result].
+    """
+    fraction = np.asarray(level, dtype=float) / (_AS_PERCENT if unit == "%" else 1e6)
+    there = fraction > 0
+    between = np.where(there, horwitz(np.where(there, fraction, 1.0)), 0.0)
+    repeat = float(load_toml("bench_scatter")["horwitz"]["repeat_share"]) * between
+    return repeat, np.sqrt(between**2 - repeat**2)
 
 
 def scatter_of(batch: Batch, analyte: str, *, level: float, unit: str) -> Scatter:

@@ -425,9 +425,25 @@ def combine(fn: Callable[..., Any], *inputs: Estimate | float) -> Estimate:
             return Estimate.held(one.reason or message("measure.held"))
     if any(one.state is not State.MEASURED for one in estimates):
         return _corners(fn, estimates)
+    if not any(isinstance(one._x, AffineScalarFunc) for one in estimates):
+        return Estimate(float(fn(*(one.value for one in estimates))))
+    exact = _through(fn, estimates)
+    return _by_differences(fn, estimates) if exact is None else Estimate(exact)
+
+
+def _through(fn: Callable[..., Any], estimates: list[Estimate]) -> AffineScalarFunc | None:
+    """The function on numbers that carry their slopes; ``None`` when it needs plain ones."""
+    try:
+        found = fn(*(one._x for one in estimates))
+    except (TypeError, AttributeError, ValueError, ArithmeticError):
+        return None
+    return found if isinstance(found, AffineScalarFunc) else None
+
+
+def _by_differences(fn: Callable[..., Any], estimates: list[Estimate]) -> Estimate:
+    """The function with its slopes taken numerically."""
     point = [one.value for one in estimates]
-    value = float(fn(*point))
-    total: Any = value
+    total: Any = float(fn(*point))
     for index, one in enumerate(estimates):
         if isinstance(one._x, AffineScalarFunc):
             slope = _slope(fn, point, index, one.u)
