@@ -11,6 +11,7 @@ from haywright.bag.codes import (
     BagCode,
     Slip,
     WrongCode,
+    as_printed,
     check_digits,
     passes,
     read_code,
@@ -53,6 +54,16 @@ def test_check_digits_agree_with_published_numbers(text, digits):
 def test_a_code_is_read_back_as_printed(code):
     assert read_code(str(code)) == code
     assert passes(str(code).replace("-", ""))
+
+
+@given(codes, st.data())
+def test_a_text_is_as_printed_only_when_reading_it_changes_nothing(code, data):
+    text = str(code)
+    assert as_printed(text)
+    place = data.draw(st.integers(0, len(text)))
+    other = data.draw(st.sampled_from(("", " ", *LETTERS_AND_DIGITS)))
+    changed = text[:place] + other + text[place + data.draw(st.integers(0, 1)) :]
+    assert as_printed(changed) == (str(read_or_none(changed)) == changed)
 
 
 @given(codes, st.data())

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import datetime, timedelta, timezone
+from datetime import UTC, datetime, timedelta
 
 import numpy as np
 import pytest
@@ -124,7 +124,7 @@ def any_positions(rng):
             rows.append(any_verification(rng))
     if not chance(rng, 0.1):
         rows.append(any_verification(rng))
-    start = datetime(2026, 9, 22, 8, tzinfo=timezone.utc)
+    start = datetime(2026, 9, 22, 8, tzinfo=UTC)
     timed, late = chance(rng, 0.3), chance(rng, 0.2)
     placed = []
     for order, (kind, sample, readings, *more) in enumerate(rows, 1):
@@ -244,3 +244,200 @@ def test_a_season_says_of_each_batch_what_the_batch_says_of_itself(seed, count):
     batches = any_batches(seed, count)
     earlier = dried(*BAGS[: 5 + seed % 4], lab_dm=89.0 + seed % 7)
     compare(judge(season_of(batches, earlier)), batches, earlier)
+
+
+FORM = """
+determination = "nitrate"
+method = "flow_injection"
+
+[choices]
+extractant = "acetic_acid_2pct"
+extract_volume_ml = 30.0
+
+[[equipment]]
+kind = "balance"
+name = "balance 1"
+checked_on = 2026-09-22
+checks = [[50.0, 50.0001]]
+tolerance = 0.001
+
+[[equipment]]
+kind = "balance"
+name = "balance 1"
+checked_on = 2026-09-23
+checks = [[50.0, 50.2]]
+tolerance = 0.001
+
+[[equipment]]
+kind = "dispenser"
+name = "bottle top 3"
+checked_on = 2026-09-21
+checks = [[30.0, 30.02]]
+
+[[equipment]]
+kind = "reagent"
+name = "color reagent"
+expires = 2027-01-01
+
+[[check_material]]
+name = "oat check"
+assigned = { nitrate_n = 900.0 }
+between_runs = { nitrate_n = 30.0 }
+lab_dm_pct = 93.4
+"""
+COLUMNS = ("known_mg_per_l", "peak", "sample_g", "dilution")
+
+
+def table_of(runs, *, sign=",", decimal="."):
+    """The rows of some runs as an instrument's table; (name, day, positions) each."""
+    lines = [sign.join(("batch", "run_on", "position", "kind", "sample", "replicate", *COLUMNS,
+                        "lab_dm_pct", "u_lab_dm_pct"))]  # fmt: skip
+    for name, day, positions in runs:
+        for one in positions:
+            read = [str(float(one.readings[c])) if c in one.readings else "" for c in COLUMNS]
+            dry = ["93.4", "0.2"] if one.kind in (K.BAG, K.DUPLICATE) else ["", ""]
+            cells = [name, day, str(one.order), one.kind.value, one.sample, str(one.replicate)]
+            lines.append(sign.join([*cells, *(n.replace(".", decimal) for n in [*read, *dry])]))
+    return "\n".join(lines) + "\n"
+
+
+@pytest.fixture
+def season_files(tmp_path):
+    def made(runs, form=FORM, **more):
+        (tmp_path / "season.toml").write_text(form, encoding="utf-8")
+        (tmp_path / "runs.csv").write_text(table_of(runs, **more), encoding="utf-8")
+        return tmp_path / "season.toml", tmp_path / "runs.csv"
+
+    return made
+
+
+def pair(bag, level):
+    return (K.BAG, bag, cup(level)), (K.DUPLICATE, bag, cup(level * 1.01), 2)
+
+
+def run_on(*bags, **more):
+    return nitrate(*(one for bag, level in bags for one in pair(bag, level)), **more)
+
+
+def read(files):
+    from haywright.files.season import read_season
+
+    return judge(read_season(*files))
+
+
+def test_a_table_of_two_days_takes_the_balance_check_of_each_day(season_files):
+    positions = run_on((BAG, 800.0)).positions
+    judged = read(season_files([("a", "2026-09-22", positions), ("b", "2026-09-23", positions)]))
+    assert [Came(c) for c in judged.came] == [Came.RELEASED, Came.HELD]
+    assert list(kinds_of(judged.reasons[1])) == ["equipment"]
+
+
+@pytest.mark.parametrize(("sign", "decimal"), [(",", "."), (";", ","), ("\t", ".")])
+def test_a_table_says_what_the_batch_says_however_it_parts_its_columns(season_files, sign, decimal):
+    batch = run_on((BAG, 800.0), (OTHER, 300.0))
+    judged = read(season_files([("a", "2026-09-22", batch.positions)], sign=sign, decimal=decimal))
+    report = run_batch(replace(batch, equipment=judged.season.heads[0].equipment),
+                       dried(BAG, OTHER))  # fmt: skip
+    for g, bag in enumerate((BAG, OTHER)):
+        compare_bag(judged, g, report, bag)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ("bag,", "bagg,", "column kind"),
+        (BAG, BAG[:-1] + "9", "column sample"),
+        ("2026-09-22", "22/09/2026", "column run_on"),
+        ("\na,2026-09-22,1,", "\na,2026-09-22,one,", "column position"),
+        ("\na,2026-09-22,1,", "\na,2026-09-21,1,", "column run_on"),
+        ("\na,", "\n ,", "column batch"),
+        ("10.0,", "<10,", "column known_mg_per_l"),
+        ("10.0,", "ten,", "column known_mg_per_l"),
+        ("10.0,", "nan,", "column known_mg_per_l"),
+        ("position", "place", "place"),
+    ],
+)
+def test_a_cell_that_cannot_be_read_is_named_with_its_row_and_column(season_files, old, new, said):
+    from haywright.files.season import read_season
+    from haywright.measure.errors import Problems
+
+    form, table = season_files([("a", "2026-09-22", run_on((BAG, 800.0)).positions)])
+    text = table.read_text(encoding="utf-8")
+    assert old in text
+    table.write_text(text.replace(old, new, 1), encoding="utf-8")
+    with pytest.raises((Refused, Problems)) as caught:
+        read_season(form, table)
+    assert any(said in str(one.args) for one in caught.value.messages())
+
+
+@settings(deadline=None, max_examples=200)
+@given(text=st.text(max_size=400))
+def test_a_season_of_any_text_is_read_or_refused(tmp_path_factory, text):
+    from haywright.files.season import read_season
+    from haywright.measure.errors import HaywrightError
+
+    folder = tmp_path_factory.mktemp("season")
+    (folder / "season.toml").write_text(FORM, encoding="utf-8")
+    head = "batch,run_on,position,kind,sample,peak\n"
+    (folder / "runs.csv").write_bytes((head + text).encode("utf-8", "surrogatepass"))
+    try:
+        read_season(folder / "season.toml", folder / "runs.csv")
+    except HaywrightError as error:
+        assert error.messages()
+
+
+def test_a_portion_or_place_that_stands_twice_is_refused_with_its_row():
+    batch = run_on((BAG, 800.0))
+    last = batch.positions[-2]
+    twice = season_of([batch])
+    twice.replicate[twice.sample == twice.names.index(last.sample)] = 1
+    with pytest.raises(Refused, match="portion_twice"):
+        judge(twice)
+    again = season_of([batch])
+    again.order[3] = again.order[2]
+    with pytest.raises(Refused, match="position_twice"):
+        judge(again)
+
+
+def test_another_method_or_runs_that_were_not_run_alike_are_refused():
+    with pytest.raises(Refused, match=r"season\.method"):
+        judge(season_of([combustion()]))
+    one, other = run_on((BAG, 800.0)), run_on((BAG, 800.0), limits={"verification_pct": 5.0})
+    with pytest.raises(Refused, match="not_shared"):
+        season_of([one, other])
+    material = CheckMaterial("oat check", {"cp": 12.0}, {}, LAB_DM)
+    with pytest.raises(Refused, match="assigned"):
+        judge(season_of([run_on((BAG, 800.0), checks={"oat check": material})]))
+
+
+def test_a_bag_with_two_dry_matters_in_one_run_is_refused():
+    season = season_of([run_on((BAG, 800.0))], dried(BAG))
+    season.lab_dm[-2] += 1.0
+    with pytest.raises(Refused, match="lab_dm_differs"):
+        judge(season)
+
+
+def test_the_command_writes_both_tables_and_says_what_is_held(season_files):
+    import csv
+    import json
+
+    from typer.testing import CliRunner
+
+    from haywright.cli.main import app
+
+    good, late = run_on((BAG, 800.0), (OTHER, 6000.0)), run_on((BAG, 810.0))
+    form, table = season_files(
+        [("a", "2026-09-22", good.positions), ("b", "2026-09-23", late.positions)]
+    )
+    done = CliRunner().invoke(app, ["bench", "season", str(table), "--form", str(form)])
+    assert done.exit_code == 3, done.output
+    assert "HELD" in done.output
+    with (table.parent / "season-results.csv").open(encoding="utf-8") as stream:
+        rows = list(csv.DictReader(stream))
+    assert [one["came"] for one in rows] == ["released", "above range", "held"]
+    assert float(rows[0]["nitrate_n_mg_per_kg"]) == pytest.approx(804.0, rel=0.02)
+    assert rows[1]["beyond"] == "above"
+    assert rows[2]["nitrate_n_mg_per_kg"] == ""
+    assert rows[2]["held_by"] == "equipment"
+    said = CliRunner().invoke(app, ["bench", "season", str(table), "--form", str(form), "--json"])
+    assert json.loads(said.output)["verdicts"]["hold"] == 1

@@ -18,6 +18,8 @@ from haywright.measure.message import message
 # Letters that are not mistaken for a digit on a wet label: no I, O or Q.
 OFFICE_LETTERS = "ABCDEFGHJKLMNPRSTUVWXYZ"
 _OFFICE_LENGTH, _LEAST_DIGITS, _MOST_DIGITS = 3, 4, 8
+_AS_NUMBER = {ord(letter): str(int(letter, 36)) for letter in "ABCDEFGHIJKLMNOPQRSTUVWXYZ"}
+_PRINTED = re.compile(f"([{OFFICE_LETTERS}]{{3}})-([0-9]{{4}}|[1-9][0-9]{{4,7}})-([0-9]{{2}})")
 _AS_DIGIT = str.maketrans("OQDILZSBG", "000112586")
 
 
@@ -78,7 +80,7 @@ class WrongCode(Refused):
 
 
 def _as_number(text: str) -> int:
-    return int("".join(str(int(character, 36)) for character in text))
+    return int(text.translate(_AS_NUMBER))
 
 
 def check_digits(text: str) -> str:
@@ -92,6 +94,14 @@ def check_digits(text: str) -> str:
 def passes(text: str) -> bool:
     """Whether a text that ends in its check digits is whole by MOD 97-10."""
     return _as_number(text) % 97 == 1
+
+
+def as_printed(text: str) -> bool:
+    """Whether a text is a valid code just as it is printed, without a slip to straighten."""
+    found = _PRINTED.fullmatch(text)
+    if found is None or found[2] == "0000":
+        return False
+    return found[3] == check_digits(found[1] + found[2])
 
 
 def _strict(characters: str) -> BagCode | None:

@@ -348,10 +348,7 @@ def calibrate(
         raise Refused("standards", len(amounts), key="bench.fit.no_spread")
     low = float(np.min(amounts[amounts > 0]))
     known = None if u_y is None else np.asarray(u_y, dtype=float)
-    if known is not None:
-        weights = 1.0 / known**2
-    else:
-        weights = weight_at(weighting, amounts, low)
+    weights = weight_at(weighting, amounts, low) if known is None else 1.0 / known**2
     design = polynomial(amounts, POWERS[model])
     origin = model is Model.THROUGH_ORIGIN
     fit = least_squares(design, responses, weights=weights, about_zero=origin)

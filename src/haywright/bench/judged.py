@@ -82,9 +82,7 @@ def _check(work: Work, material: CheckMaterial, analyte: str, found: float) -> I
     yield control.check_sample(work.batch, material, analyte, found, sd=sd, own=own)
 
 
-def scatter_between_runs(
-    batch: Batch, material: CheckMaterial, analyte: str
-) -> tuple[float, bool]:
+def scatter_between_runs(batch: Batch, material: CheckMaterial, analyte: str) -> tuple[float, bool]:
     """SD between runs, and whether it is the laboratory's own and not a planning figure.
 
     Parameters

@@ -58,7 +58,7 @@ def read_batch(folder: Path) -> Batch:
         raise missing_folder(folder)
     form = read_toml(folder / "batch.toml")
     fields = _fields(form, folder)
-    method = _method(form, fields)
+    method = method_of(form, fields)
     form.finish()
     positions: tuple[Position, ...] = ()
     if method is not None:
@@ -80,26 +80,38 @@ def write_results(folder: Path, report: BatchReport) -> Path:
 def _fields(form: Checked, folder: Path) -> dict[str, Any]:
     return {
         "id": form.text("id", default=folder.resolve().name),
-        "determination": form.choice("determination", determinations()),
-        "method": form.text("method"),
         "run_on": form.day("run_on") or date.min,
         "analyst": form.text("analyst", default=""),
-        "laboratory": form.text("laboratory", default=""),
-        "choices": _choices(form),
-        "equipment": tuple(_equipment(one) for one in form.tables("equipment", default=[])),
-        "checks": {m.name: m for m in _materials(form)},
-        "scatter": _scatter(form),
-        "limits": _numbers(form, "limits"),
         "voids": dict(_voids(form)),
-        "rules": form.choice("rules", rule_sets(), default="action_limits"),
         "rerun_of": form.text("rerun_of", default=""),
         "rerun_cause": form.text("rerun_cause", default=""),
         "ordered_by": form.choice("ordered_by", Arrangement, default=""),
         "seed": form.text("seed", default=""),
+        "equipment": equipment(form),
+        **shared_fields(form),
     }
 
 
-def _method(form: Checked, fields: Mapping[str, Any]) -> Method | None:
+def equipment(form: Checked) -> tuple[Equipment, ...]:
+    """The equipment of a form, each with its check."""
+    return tuple(_equipment(one) for one in form.tables("equipment", default=[]))
+
+
+def shared_fields(form: Checked) -> dict[str, Any]:
+    """What batches run alike share: the fields of a batch that speak of no single run."""
+    return {
+        "determination": form.choice("determination", determinations()),
+        "method": form.text("method"),
+        "laboratory": form.text("laboratory", default=""),
+        "choices": _choices(form),
+        "checks": {m.name: m for m in _materials(form)},
+        "scatter": _scatter(form),
+        "limits": _numbers(form, "limits"),
+        "rules": form.choice("rules", rule_sets(), default="action_limits"),
+    }
+
+
+def method_of(form: Checked, fields: Mapping[str, Any]) -> Method | None:
     """The method of the form; ``None`` when it is not known, which is then a problem."""
     if not fields["determination"]:
         return None

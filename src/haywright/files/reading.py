@@ -310,6 +310,56 @@ def read_csv(path: Path, row_limit: int = TABLE_ROWS, *, limit_bytes: int = TABL
         Not there, empty, binary, too long, no common delimiter, a row of another length, a
         column twice or without a name; the row is named.
     """
+    columns, lines, delimiter = _lines(path, row_limit, limit_bytes)
+    comma = delimiter != ","
+    return Table(
+        columns,
+        tuple(_row(columns, number, row, path, decimal_comma=comma) for number, row in lines),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Columns:
+    """A long delimited table by column: names -> cells as written, and the line of each row.
+
+    ``decimal_comma`` says whether a comma in a number can only be a decimal one.
+    """
+
+    cells: Mapping[str, tuple[str, ...]]
+    lines: tuple[int, ...]
+    decimal_comma: bool
+
+
+def read_columns(
+    path: Path, row_limit: int = TABLE_ROWS, *, limit_bytes: int = TABLE_BYTES
+) -> Columns:
+    """A long delimited table by column; it is refused as :func:`read_csv` refuses.
+
+    Parameters
+    ----------
+    path
+        The file.
+    row_limit
+        A file with more rows is refused.
+    limit_bytes
+        A larger file is refused unread.
+    """
+    columns, lines, delimiter = _lines(path, row_limit, limit_bytes)
+    wanted = len(columns)
+    for number, row in lines:
+        if len(row) != wanted:
+            raise _row_length(number, row, columns, path)
+    if not lines:
+        return Columns(dict.fromkeys(columns, ()), (), delimiter != ",")
+    numbers, rows = zip(*lines, strict=True)
+    cells = dict(zip(columns, zip(*rows, strict=True), strict=True))
+    return Columns(cells, numbers, delimiter != ",")
+
+
+def _lines(
+    path: Path, row_limit: int, limit_bytes: int
+) -> tuple[tuple[str, ...], list[tuple[int, list[str]]], str]:
+    """Names of the columns, the rows that hold anything with their lines, and the delimiter."""
     text = decode(read_bytes(path, limit_bytes), path)
     rows = 1 + text.count("\n")
     if rows > row_limit + 1:
@@ -318,17 +368,13 @@ def read_csv(path: Path, row_limit: int = TABLE_ROWS, *, limit_bytes: int = TABL
     lines = [
         (number, row)
         for number, row in enumerate(_split(text, delimiter, path), 1)
-        if any(cell.strip() for cell in row)
+        if row and (row[0].strip() or "".join(row).strip())
     ]
     if not lines:
         raise Refused("file", path, key="files.empty")
     columns = tuple(name.strip() for name in lines[0][1])
     _check_columns(columns, path)
-    comma = delimiter != ","
-    return Table(
-        columns,
-        tuple(_row(columns, number, row, path, decimal_comma=comma) for number, row in lines[1:]),
-    )
+    return columns, lines[1:], delimiter
 
 
 def _split(text: str, delimiter: str, path: Path) -> list[list[str]]:
@@ -367,16 +413,20 @@ def _row(
     columns: tuple[str, ...], number: int, row: list[str], path: Path, *, decimal_comma: bool
 ) -> Mapping[str, Cell]:
     if len(row) != len(columns):
-        raise Refused(
-            "row",
-            number,
-            key="files.row_length",
-            path=str(path),
-            found=len(row),
-            expected=len(columns),
-        )
+        raise _row_length(number, row, columns, path)
     cells = zip(columns, row, strict=True)
     return {name: _cell(text, number, name, decimal_comma=decimal_comma) for name, text in cells}
+
+
+def _row_length(number: int, row: list[str], columns: Sequence[str], path: Path) -> Refused:
+    return Refused(
+        "row",
+        number,
+        key="files.row_length",
+        path=str(path),
+        found=len(row),
+        expected=len(columns),
+    )
 
 
 def _cell(text: str, row: int, column: str, *, decimal_comma: bool) -> Cell:

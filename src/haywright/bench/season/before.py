@@ -1,4 +1,4 @@
-"""What is judged of every batch before any bag is worked: equipment, readings, what it is made of."""
+"""What is judged of every batch before any bag is worked: equipment, readings, make-up."""
 
 from __future__ import annotations
 

@@ -59,7 +59,7 @@ class Curves:
 
     def slope(self, amount: Numbers, batch: Places) -> Numbers:
         """Steepness at an amount [signal per unit of the standards]."""
-        return cal.steepness(self._power(1, batch), self._power(2, batch), amount)
+        return np.asarray(cal.steepness(self._power(1, batch), self._power(2, batch), amount))
 
     def amount(self, response: Numbers, batch: Places) -> Numbers:
         """Amount at a response on the curve of a batch [unit of the standards]."""

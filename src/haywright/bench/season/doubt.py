@@ -28,7 +28,8 @@ class Doubtful:
     @property
     def u(self) -> Numbers:
         """Combined standard uncertainty of each number [its own unit]."""
-        return np.sqrt(sum((np.square(part) for part in self.parts.values()), np.float64(0.0)))
+        total = sum((np.square(part) for part in self.parts.values()), np.float64(0.0))
+        return np.asarray(np.sqrt(total))
 
     def at(self, rows: Any) -> Doubtful:
         """Some of the numbers, in the order of ``rows``."""

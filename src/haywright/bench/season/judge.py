@@ -141,11 +141,13 @@ def _covered(season: Season) -> Batch:
     common = season.common
     if season.method is not FLOW_INJECTION:
         asked = f"{common.determination} {common.method}"
-        raise Refused("method", asked, FLOW_INJECTION.label, key="bench.season.method")
+        raise Refused("method", asked, FLOW_INJECTION.label, key="bench_arrays.season.method")
     for material in common.checks.values():
         for name in material.assigned:
             if name != ANALYTE:
-                raise Refused(f"check {material.name}", name, ANALYTE, key="bench.season.assigned")
+                raise Refused(
+                    f"check {material.name}", name, ANALYTE, key="bench_arrays.season.assigned"
+                )
     refuse_twice(season)
     return season.shell(0)
 
@@ -156,8 +158,8 @@ def refuse_twice(season: Season) -> None:
     tried = (season.sample, season.replicate, season.attempt)
     places = np.arange(len(season.batch))
     twice = (
-        (places, (season.order,), "bench.season.position_twice"),
-        (bags, tried, "bench.season.portion_twice"),
+        (places, (season.order,), "bench_arrays.season.position_twice"),
+        (bags, tried, "bench_arrays.season.portion_twice"),
     )
     for rows, keys, said in twice:
         columns = (*(key[rows] for key in reversed(keys)), season.batch[rows])
@@ -241,15 +243,23 @@ def _decided(
 
 
 def verdicts(season: Season, came: NDArray[np.int8], waits: Yes) -> NDArray[np.int8]:
-    """What becomes of each batch, from what became of its bags."""
+    """What becomes of each batch.
+
+    Parameters
+    ----------
+    season
+        The season.
+    came
+        What became of each bag [place in ``Came``].
+    waits
+        Bags without laboratory dry matter.
+    """
     batch = season.bags.batch
 
     def some(which: Yes) -> Yes:
         return np.bincount(batch[which], minlength=len(season.heads)) > 0
 
-    released, held, beyond = (
-        some(came == one) for one in (Came.RELEASED, Came.HELD, Came.BEYOND)
-    )
+    released, held, beyond = (some(came == one) for one in (Came.RELEASED, Came.HELD, Came.BEYOND))
     waiting, waits_unheld = some(waits), some(waits & (came != Came.HELD))
     place = {verdict: VERDICTS.index(verdict) for verdict in Verdict}
     part = held | beyond | waiting

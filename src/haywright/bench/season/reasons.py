@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from enum import IntFlag
+from enum import IntFlag, auto
 from typing import Any
 
 import numpy as np
@@ -15,16 +15,16 @@ Bits = NDArray[np.int16]
 class Reason(IntFlag):
     """Kinds of control that hold; the names are those of ``findings.Control.kind``."""
 
-    EQUIPMENT = 1
-    READING = 2
-    MAKE_UP = 4
-    STANDARDS = 8
-    BLANK = 16
-    VERIFICATION = 32
-    COLUMN = 64
-    DUPLICATE = 128
-    CHECK = 256
-    RANGE = 512
+    EQUIPMENT = auto()
+    READING = auto()
+    MAKE_UP = auto()
+    STANDARDS = auto()
+    BLANK = auto()
+    VERIFICATION = auto()
+    COLUMN = auto()
+    DUPLICATE = auto()
+    CHECK = auto()
+    RANGE = auto()
 
     @property
     def kind(self) -> str:

@@ -91,7 +91,7 @@ class Blanks:
 
 
 def blanks_of(season: Season, use: Yes, curves: Curves) -> Blanks:
-    """The mean blank of every batch; its scatter counts where it is more than its readings' doubt."""
+    """The mean blank of every batch, with its scatter or its readings' doubt, what is more."""
     rows = of_kind(season, use, _K.BLANK)
     batch, count = season.batch[rows], len(season.heads)
 
@@ -147,7 +147,9 @@ def not_between_good(season: Season, use: Yes, curves: Curves, shell: Batch) -> 
     known = season.readings["known_mg_per_l"][checks]
     with np.errstate(divide="ignore", invalid="ignore"):
         found = curves.amount(season.readings["peak"][checks], season.batch[checks])
-        inside = np.abs(100.0 * (found / known - 1.0)) <= usual_limit(shell, "verification_pct").value
+        inside = (
+            np.abs(100.0 * (found / known - 1.0)) <= usual_limit(shell, "verification_pct").value
+        )
     n = len(season.batch)
     good = np.zeros(n + 1, dtype=bool)
     good[checks] = inside

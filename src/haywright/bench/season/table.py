@@ -185,7 +185,7 @@ def dried(season: Season, groups: Groups) -> Doubtful:
     u[group] = np.nan_to_num(season.u_lab_dm[rows])
     differs = season.lab_dm[rows] != value[group]
     if differs.any():
-        raise season.refuse(int(rows[differs][0]), "bench.season.lab_dm_differs")
+        raise season.refuse(int(rows[differs][0]), "bench_arrays.season.lab_dm_differs")
     return Doubtful(value, {"dried": u})
 
 
@@ -207,7 +207,7 @@ def season_of(batches: Sequence[Batch], earlier: Earlier | None = None) -> Seaso
         not an ordinary number.
     """
     if not batches:
-        raise Refused("batches", 0, key="bench.season.empty")
+        raise Refused("batches", 0, key="bench_arrays.season.empty")
     common = _shared(batches)
     rows = [(b, p) for b, batch in enumerate(batches)
             for p in sorted(batch.positions, key=lambda one: one.order)]  # fmt: skip
@@ -237,6 +237,33 @@ def season_of(batches: Sequence[Batch], earlier: Earlier | None = None) -> Seaso
     )
 
 
+def used_on(log: Sequence[Equipment], day: date) -> tuple[Equipment, ...]:
+    """Of each thing the entry of its last check on or before a day; its first where there is none.
+
+    Parameters
+    ----------
+    log
+        Equipment with its checks, an entry for each check.
+    day
+        Day of a run.
+    """
+    found: dict[tuple[str, str], Equipment] = {}
+    for one in log:
+        key = (one.kind, one.name)
+        before = found.get(key)
+        if before is None or _later(one, before, day):
+            found[key] = one
+    return tuple(found.values())
+
+
+def _later(one: Equipment, before: Equipment, day: date) -> bool:
+    """Whether an entry takes the place of another for a day."""
+    new, old = one.checked_on or date.min, before.checked_on or date.min
+    if old > day:
+        return new < old
+    return old <= new <= day
+
+
 def _whole(values: Iterable[int]) -> Places:
     return np.fromiter(values, dtype=np.intp)
 
@@ -246,7 +273,7 @@ def _shared(batches: Sequence[Batch]) -> Common:
         first = getattr(batches[0], name)
         for other in batches[1:]:
             if getattr(other, name) != first:
-                raise Refused("batch", other.id, key="bench.season.not_shared", what=name)
+                raise Refused("batch", other.id, key="bench_arrays.season.not_shared", what=name)
     return Common(**{name: getattr(batches[0], name) for name in Common.__slots__})
 
 
@@ -255,5 +282,5 @@ def _dried(sample: str, earlier: Earlier) -> tuple[float, float]:
     if one is None:
         return np.nan, np.nan
     if one.estimate.state is not State.MEASURED:
-        raise Refused("lab_dm", sample, key="bench.season.lab_dm")
+        raise Refused("lab_dm", sample, key="bench_arrays.season.lab_dm")
     return one.value, one.estimate.u
