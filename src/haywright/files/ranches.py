@@ -12,6 +12,8 @@ weight = "1,250 lb"
 intake = "25 lb"                      # dry matter, one head and day
 water_nitrate = "5 mg/L NO3-N"        # left out: not tested, and never counted as nothing
 drinks = "11 gal"
+
+What a winter plan asks beside this stands in the same form: see files/winter_forms.py.
 """
 
 from __future__ import annotations
@@ -23,9 +25,11 @@ from haywright.bunk.hazards.nitrate.question import Fed
 from haywright.bunk.hazards.nitrate.typed import water_nitrate
 from haywright.bunk.ranch import FeedingGroup, Ranch
 from haywright.files.reading import Checked, missing_folder, read_toml
+from haywright.files.winter_forms import group_asked, group_fields, winter_fields
 from haywright.measure.errors import HaywrightError, Problems, Refused
 from haywright.sources.animals import animals
 from haywright.sources.guides import guides
+from haywright.way.winter_asked import GroupAsked, WinterAsked
 
 _MOST_HEAD, _MOST_WEIGHT, _MOST_INTAKE, _MOST_WATER = 100_000, 1500, 60, 300
 
@@ -38,15 +42,29 @@ def read_ranch(path: Path) -> Ranch:
     Refused, Problems
         Everything that is wrong with the form, each with its field.
     """
+    return read_ranch_winter(path)[0]
+
+
+def read_ranch_winter(path: Path) -> tuple[Ranch, WinterAsked]:
+    """The ranch of one form, and its winter as it is asked there.
+
+    Raises
+    ------
+    Refused, Problems
+        Everything that is wrong with the form, each with its field.
+    """
     form = read_toml(path)
     name = form.text("name")
     guide = form.choice("guide", guides(), default="")
-    groups = [_group(one) for one in form.tables("group")]
+    winter = winter_fields(form)
+    asked = [_group(one) for one in form.tables("group")]
+    groups = [None if one is None else one.group for one in asked]
     names = [one.name for one in groups if one is not None]
     for twice in sorted({one for one in names if names.count(one) > 1}):
         form.refuse("group", twice, key="bunk.ranch.twice")
     form.done()
-    return Ranch(path.stem, name, tuple(one for one in groups if one is not None), guide)
+    ranch = Ranch(path.stem, name, tuple(one for one in groups if one is not None), guide)
+    return ranch, winter.of(name, (one for one in asked if one is not None), guide)
 
 
 def read_ranches(folder: Path) -> Mapping[str, Ranch]:
@@ -71,7 +89,7 @@ def read_ranches(folder: Path) -> Mapping[str, Ranch]:
     return found
 
 
-def _group(form: Checked) -> FeedingGroup | None:
+def _group(form: Checked) -> GroupAsked | None:
     word = form.text("animals")
     fields = {
         "name": form.text("name", default=word),
@@ -84,9 +102,11 @@ def _group(form: Checked) -> FeedingGroup | None:
         "pregnant": form.yes_no("pregnant", default=None) if form.has("pregnant") else None,
         "stressed": form.yes_no("stressed", default=False),
     }
+    more = group_fields(form)
     form.finish()
     try:
-        return FeedingGroup(stock=animals(word), **fields)  # type: ignore[arg-type]
+        group = FeedingGroup(stock=animals(word), **fields)  # type: ignore[arg-type]
+        return group_asked(form, group, more)
     except Refused as error:
         if word:
             form.problems.append(_placed(error, form.place))

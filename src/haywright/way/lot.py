@@ -233,7 +233,7 @@ def decide_for(
     nitrate = sample.sheet.get("nitrate_n")
     question = NitrateQuestion(
         result=None if nitrate is None else nitrate.estimate,
-        classes=_classes(group),
+        classes=classes_for(group),
         guide=chosen_guide(group, ranch, office),
         must_test=_must_test(sample),
         how=_HOW[sample.bags[0].taken],
@@ -267,7 +267,8 @@ def chosen_guide(group: FeedingGroup, ranch: Ranch, office: Office) -> Guide:
     return guide_of(chosen)
 
 
-def _classes(group: FeedingGroup) -> tuple[str, ...]:
+def classes_for(group: FeedingGroup) -> tuple[str, ...]:
+    """Classes of the guides for a group, as far as it is known whether they are pregnant."""
     classes = group.stock.classes
     if group.pregnant is not None and group.stock.ruminant:
         other = {"pregnant", "non_pregnant"}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
@@ -11,10 +12,13 @@ from haywright.bunk.ration.program import Floats
 from haywright.bunk.winter.model import Short
 from haywright.bunk.winter.plan import Plan, solve_plan
 from haywright.bunk.winter.question import WEEK, WinterQuestion
+from haywright.bunk.winter.scenarios import two_stage
 
 _ENOUGH = 0.25  # of a week’s energy: less is a matter of quality, and told as such
 _DUST = 1e-3
-_PLENTY = 100.0
+_MANY = 100.0
+# Hunger weighs far more than energy: cows may live on their backs, yet must have feed first.
+_PRICES = Short(energy=0.1, protein=0.0, hunger=10.0)
 
 
 def own_hay(q: WinterQuestion) -> WinterQuestion:
@@ -54,12 +58,30 @@ def hay_lasts(q: WinterQuestion) -> Lasts:
     gain that wants grain, say) is not counted as running out. Condition is used as far as it may.
     """
     mine = own_hay(q)
-    # Hunger weighs far more than energy: cows may live on their backs, yet must have feed first.
-    prices = Short(energy=0.1, protein=0.0, hunger=10.0)
-    plan = solve_plan(mine, short=prices)
-    plenty = [replace(hay, stock=hay.stock * _PLENTY) for hay in mine.hays]
-    anyhow = _short(solve_plan(mine.with_hays(plenty), short=prices))
-    short = np.maximum(_short(plan) - anyhow, 0.0)
+    return _lasts(solve_plan(mine, short=_PRICES), solve_plan(_plenty(mine), short=_PRICES))
+
+
+def lasts_in(winters: Sequence[WinterQuestion]) -> tuple[Lasts, ...]:
+    """How long the hay on the place lasts in each of several winters.
+
+    Parameters
+    ----------
+    winters
+        The same question in each winter.
+    """
+    mine = [own_hay(q) for q in winters]
+    plenty = two_stage([_plenty(q) for q in mine], short=_PRICES).plans
+    return tuple(map(_lasts, two_stage(mine, short=_PRICES).plans, plenty))
+
+
+def _plenty(q: WinterQuestion) -> WinterQuestion:
+    return q.with_hays([replace(hay, stock=hay.stock * _MANY) for hay in q.hays])
+
+
+def _lasts(plan: Plan, plenty: Plan) -> Lasts:
+    """Read from the plan, and from one with so much hay that only its quality falls short."""
+    q = plan.question
+    short = np.maximum(_short(plan) - _short(plenty), 0.0)
     weeks = np.flatnonzero(short > _ENOUGH)
     if not len(weeks):
         return Lasts(None, short, plan)
