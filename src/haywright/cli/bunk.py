@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from haywright.cli import bunk_rations
+from haywright.cli import bunk_rations, bunk_winter
 from haywright.cli.common import Json, Units, answer, command_errors
 
 if TYPE_CHECKING:
@@ -271,3 +271,4 @@ def dose(
 
 
 bunk_rations.add_to(app)
+bunk_winter.add_to(app)

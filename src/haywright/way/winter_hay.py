@@ -257,7 +257,7 @@ def _values(
         found |= dict(_of_sheet(sample.sheet))
         if any(not one.stock.ruminant for one in place.groups):
             found |= _for_horses(sample)
-    elif not asked.values and asked.price is None:
+    elif not asked.values:
         found |= _usual_hay(name, said)
     return with_energy({**found, **asked.values})
 
