@@ -13,6 +13,7 @@ from haywright.cli.common import Json, Units, answer, command_errors
 if TYPE_CHECKING:
     from datetime import date
 
+    from haywright.files.office import OfficeFolder
     from haywright.way.winter import WinterAnswer
     from haywright.way.winter_changes import Change
 
@@ -52,7 +53,8 @@ def winter(
         str, typer.Option("--fed", help="free (their fill), limited or mixed.")
     ] = "free",
     feeder: Annotated[
-        str, typer.Option("--feeder", help="open-ring, cone, unrolled, bunk ...; decides the waste.")
+        str,
+        typer.Option("--feeder", help="open-ring, cone, unrolled, bunk ...; decides the waste."),
     ] = "",
     weather: Annotated[str, typer.Option("--weather", help="usual, mild or hard.")] = "usual",
     plan_from: Annotated[
@@ -90,22 +92,34 @@ def winter(
 
 def plan_of_form(path: Path, *, other_guide: str = "") -> tuple[WinterAnswer, tuple[Change, ...]]:
     """The winter of a ranch's form; the sheets come from the office whose folder it lies in."""
-    from haywright.bench.panel import merge_results, run_batches
     from haywright.files.office import read_office
     from haywright.files.ranches import read_ranch_winter
-    from haywright.way.lot import samples_of
+    from haywright.measure.errors import UnknownName
 
-    ranch, asked = read_ranch_winter(path)
     folder = path.resolve().parent.parent
     if not (folder / "office.toml").is_file():
+        ranch, asked = read_ranch_winter(path)
         return _answered(asked, ranch=ranch, other_guide=other_guide)
     office = read_office(folder)
+    if path.stem not in office.ranches:
+        raise UnknownName("ranch", path.stem, office.ranches)
+    return plan_of_office(office, path.stem, other_guide=other_guide)
+
+
+def plan_of_office(
+    office: OfficeFolder, name: str, *, other_guide: str = ""
+) -> tuple[WinterAnswer, tuple[Change, ...]]:
+    """The winter of a ranch of an office that was read."""
+    from haywright.bench.panel import merge_results, run_batches
+    from haywright.way.lot import samples_of
+
+    ranch, asked = office.ranches[name], office.winters[name]
     merged = merge_results(run_batches(office.batches))
     wanted = {one.lot for one in (*asked.hays, *asked.to_buy)}
     samples = [
         sample
         for lot in office.lots.values()
-        if lot.id in wanted or lot.ranch == ranch.id
+        if lot.id in wanted or (asked.every_lot and lot.ranch == ranch.id)
         for sample in samples_of(lot, office.bags.values(), merged)
     ]
     return _answered(
@@ -113,7 +127,9 @@ def plan_of_form(path: Path, *, other_guide: str = "") -> tuple[WinterAnswer, tu
     )
 
 
-def _answered(asked: Any, *, other_guide: str = "", **more: Any) -> tuple[WinterAnswer, tuple[Change, ...]]:
+def _answered(
+    asked: Any, *, other_guide: str = "", **more: Any
+) -> tuple[WinterAnswer, tuple[Change, ...]]:
     from datetime import UTC, datetime
 
     import numpy as np
@@ -180,19 +196,19 @@ def _asked(
         return parse_amount(text, to="kg", field=field) if text else None
 
     kind = stock(animals)
-    group = FeedingGroup(kind.name.lower(), kind, head or 1, Fed(fed), kilograms(weight, "--weight"))
+    group = FeedingGroup(
+        kind.name.lower(), kind, head or 1, Fed(fed), kilograms(weight, "--weight")
+    )
     name = "hay"
     mine = HayAsked(name, bales=bales, bale_weight=kilograms(bale_weight, "--bale-weight"),
                     mass=kilograms(total, "--total"), values=values, dm=dry_matter)  # fmt: skip
-    to_buy = ()
+    to_buy: tuple[HayAsked, ...] = ()
     if hay_price is not None:
         price = Price(hay_price, "short_ton")  # type: ignore[arg-type]
         to_buy = (HayAsked(f"{name}, bought", values=values, dm=dry_matter, price=price),)
     return WinterAsked(
         name="",
-        groups=(
-            GroupAsked(group, due=_day(due, "--due"), condition=condition, feeder=feeder),
-        ),
+        groups=(GroupAsked(group, due=_day(due, "--due"), condition=condition, feeder=feeder),),
         hays=(mine,),
         first=_day(plan_from, "--from"),
         turnout=_day(turnout, "--turnout"),

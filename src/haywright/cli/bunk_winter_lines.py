@@ -60,8 +60,10 @@ def winter_lines(
         us or si.
     """
     ton, q = Ton(units), answer.question
-    yield message("ranch_plan.title", name=answer.counted.asked.name, first=q.first,
-                  turnout=answer.counted.asked.turnout, weeks=q.weeks)  # fmt: skip
+    name, turnout = answer.counted.asked.name, answer.counted.asked.turnout
+    if name:
+        yield name
+    yield message("ranch_plan.title", first=q.first, turnout=turnout, weeks=q.weeks)
     yield from answer.counted.remarks
     yield ""
     yield from _lasts(answer, ton)
@@ -188,8 +190,9 @@ def _keep(answer: WinterAnswer, ton: Ton) -> Lines:
     for lot, steps in answer.keep.items():
         hay = answer.counted.hay(lot).hay
         for one in steps[:_STEPS]:
-            yield message("ranch_plan.keep", lot=lot, price=ton.price(one.worth * hay.feed.dm / 100),
-                          amount=ton.mass(hay.feed.fed(one.amount)))  # fmt: skip
+            price = ton.price(one.worth * hay.feed.dm / 100)
+            amount = ton.mass(hay.feed.fed(one.amount))
+            yield message("ranch_plan.keep", lot=lot, price=price, amount=amount)
         if len(steps) > _STEPS:
             yield message("ranch_plan.keep_more", lot=lot)
     for offer in answer.offers:
@@ -249,7 +252,8 @@ def _changes(answer: WinterAnswer, changes: Sequence[Change]) -> Lines:
             worth = message("ranch_plan.change.nothing")
         else:
             worth = message(
-                "ranch_plan.change.saves" if one.saves > 0 else "ranch_plan.change.costs", money=money
+                "ranch_plan.change.saves" if one.saves > 0 else "ranch_plan.change.costs",
+                money=money,
             )
         until = None
         if one.until != usual:

@@ -22,13 +22,14 @@ from haywright.files.bags import read_bags
 from haywright.files.batch_forms import batch_forms
 from haywright.files.batches import read_batch
 from haywright.files.lots import read_lot
-from haywright.files.ranches import read_ranches
+from haywright.files.ranches import read_ranch_winters
 from haywright.files.reading import Checked, missing_folder, read_toml, write_atomic
 from haywright.gate.money import Price
 from haywright.measure.errors import HaywrightError, Problems, Refused
 from haywright.sources.guides import guides
 from haywright.stack.lot import Lot
 from haywright.way.office import Office
+from haywright.way.winter_asked import WinterAsked
 from haywright.words.numbers import SCALES
 
 T = TypeVar("T")
@@ -50,6 +51,8 @@ class OfficeFolder:
         Bench batches.
     asking
         Lot id -> asking price.
+    winters
+        Ranch -> its winter as asked.
     """
 
     office: Office
@@ -58,6 +61,7 @@ class OfficeFolder:
     ranches: Mapping[str, Ranch]
     batches: tuple[Batch, ...]
     asking: Mapping[str, Price]
+    winters: Mapping[str, WinterAsked]
 
 
 def demo_folder() -> Path:
@@ -84,7 +88,9 @@ def read_office(folder: Path) -> OfficeFolder:
         if (lot := _gathered(problems, partial(read_lot, path))) is not None
     }
     bags = _gathered(problems, lambda: _if_there(folder / "bags", read_bags)) or {}
-    ranches = _gathered(problems, lambda: _if_there(folder / "ranches", read_ranches)) or {}
+    said = _gathered(problems, lambda: _if_there(folder / "ranches", read_ranch_winters)) or {}
+    ranches = {name: ranch for name, (ranch, _) in said.items()}
+    winters = {name: winter for name, (_, winter) in said.items()}
     batches = [
         batch
         for path in sorted((folder / "batches").glob("*/batch.toml"))
@@ -93,7 +99,7 @@ def read_office(folder: Path) -> OfficeFolder:
     problems += _loose_ends(lots, bags, ranches, batches)
     if problems or office is None:
         raise problems[0] if len(problems) == 1 else Problems(problems)
-    return OfficeFolder(office, lots, bags, ranches, tuple(batches), asking)
+    return OfficeFolder(office, lots, bags, ranches, tuple(batches), asking, winters)
 
 
 def _gathered(problems: list[HaywrightError], read: Callable[[], T]) -> T | None:

@@ -75,13 +75,24 @@ def read_ranches(folder: Path) -> Mapping[str, Ranch]:
     Problems
         Every form that cannot be read, named.
     """
+    return {name: ranch for name, (ranch, _) in read_ranch_winters(folder).items()}
+
+
+def read_ranch_winters(folder: Path) -> Mapping[str, tuple[Ranch, WinterAsked]]:
+    """Every ranch of a folder with its winter, by the name of its form.
+
+    Raises
+    ------
+    Problems
+        Every form that cannot be read, named.
+    """
     if not folder.is_dir():
         raise missing_folder(folder)
-    found: dict[str, Ranch] = {}
+    found: dict[str, tuple[Ranch, WinterAsked]] = {}
     problems: list[HaywrightError] = []
     for path in sorted(folder.glob("*.toml")):
         try:
-            found[path.stem] = read_ranch(path)
+            found[path.stem] = read_ranch_winter(path)
         except HaywrightError as error:
             problems.append(error)
     if problems:

@@ -9,7 +9,7 @@ condition = 5.0
 feeder = "open-ring"                  # or waste = "15 %"
 sale = 1650                           # what one brings today; replacement = 2200
 
-[[hay]]                               # left out: every lot of the office that is this ranch's
+[[hay]]                               # left out: every lot the office has of this ranch
 lot = "creek-oats"                    # its sheet, bales, weight and storage; part = "flat"
 [[hay]]
 name = "old meadow hay"               # or numbers as typed from any sheet, of dry matter
@@ -20,7 +20,7 @@ tdn = 54
 cp = 8.4
 nitrate = "300 ppm NO3-N"             # of dry matter; left out: not tested
 
-[[hay_to_buy]]                        # the same, with price_per_short_ton and, if hauled here, a haul
+[[hay_to_buy]]                        # the same, with a price at the stack and a haul
 [[feed_to_buy]]
 row = "corn-grain-n01"                # of the table of feeds, or name and numbers
 price_per_short_ton = 210             # delivered
@@ -47,7 +47,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
-from haywright.bunk.animals import WORK
+from haywright.bunk.animals import WORK, HerdGroup
 from haywright.bunk.hazards.nitrate.typed import hay_nitrate
 from haywright.bunk.ranch import FeedingGroup
 from haywright.bunk.ration.feed import RationFeed, table_feed, with_energy
@@ -60,13 +60,7 @@ from haywright.measure.message import Message
 from haywright.measure.parse import parse_number
 from haywright.sources.crops import crop
 from haywright.stack.lot import storage
-from haywright.way.winter_asked import (
-    BidAsked,
-    GroupAsked,
-    HayAsked,
-    WeatherAsked,
-    WinterAsked,
-)
+from haywright.way.winter_asked import BidAsked, GroupAsked, HayAsked, WeatherAsked, WinterAsked
 
 BIRTHS = ("calving", "lambing", "kidding", "foaling")
 MONTHS = ("january", "february", "march", "april", "may", "june", "july", "august", "september",
@@ -117,9 +111,7 @@ def winter_fields(form: Checked) -> WinterForm:
         turnout=form.day("turnout", default=None),
         hays=hays,
         to_buy=tuple(_hay(one, to_buy=True) for one in form.tables("hay_to_buy", default=[])),
-        feeds=tuple(
-            feed for one in form.tables("feed_to_buy", default=[]) if (feed := _feed(one))
-        ),
+        feeds=tuple(feed for one in form.tables("feed_to_buy", default=[]) if (feed := _feed(one))),
         bids=tuple(bid for one in form.tables("offer", default=[]) if (bid := _bid(one))),
         weather=_weather(form.table("weather", default={})),
         every_lot=not form.has("hay"),
@@ -155,22 +147,21 @@ def group_fields(form: Checked) -> dict[str, Any]:
     }
 
 
-def group_asked(form: Checked, group: FeedingGroup | None, fields: dict[str, Any]) -> GroupAsked | None:
+def group_asked(
+    form: Checked, group: FeedingGroup | None, fields: dict[str, Any]
+) -> GroupAsked | None:
     """The group with its fields, checked as a herd; ``None`` after a problem."""
-    from datetime import date as day
-
-    from haywright.bunk.animals import HerdGroup
-
     if group is None:
         return None
     asked = GroupAsked(group, **fields)
     if group.weight is None:
         return asked
     try:
-        HerdGroup(
-            group.name, group.stock.id, group.head, group.weight, day.min, due=asked.due,
+        herd = HerdGroup(
+            group.name, group.stock.id, group.head, group.weight, date.min, due=asked.due,
             condition=asked.condition or 5.0, breed=asked.breed, gain=asked.gain,
-        ).breed_factor  # noqa: B018 - a property that refuses an unknown breed
+        )  # fmt: skip
+        _ = herd.breed_factor  # an unknown breed is refused here, with its place
     except HaywrightError as error:
         form.problems += [_placed(one, form.place) for one in error.messages()]
         return None
@@ -293,7 +284,7 @@ def _content(form: Checked, name: str, value: object) -> float | None:
 
 
 def _nitrate(form: Checked, dm: float | None) -> float | None:
-    """ "300 ppm NO3-N" of dry matter, or with "as received" behind it."""
+    """Nitrate written 300 ppm NO3-N, of dry matter, or with "as received" behind it."""
     value = form.raw("nitrate", default=None)
     if value is None:
         return None
@@ -337,5 +328,3 @@ def _placed(said: Message, place: str) -> HaywrightError:
     return HaywrightError(
         Message(said.key, {**said.args, "field": f"{place}: {said.args.get('field', '')}"})
     )
-
-

@@ -16,7 +16,7 @@ from haywright.bunk.winter.keep_price import Step, keep_price, one_more, worth_o
 from haywright.bunk.winter.lasts import Lasts, hay_lasts, lasts_in, own_hay
 from haywright.bunk.winter.model import Short
 from haywright.bunk.winter.plan import NoPlan, Plan, short_prices, solve_plan
-from haywright.bunk.winter.question import WEEK, WinterQuestion
+from haywright.bunk.winter.question import WEEK, Hay, WinterQuestion
 from haywright.bunk.winter.scenarios import in_winters
 from haywright.measure.errors import Refused
 from haywright.measure.message import Message
@@ -27,6 +27,7 @@ _SEEN = 0.05  # kg of dry matter a head and day: less is not put on a card
 _MUCH = 1e3  # money per Mcal: nothing that can be bought is dearer
 _BOUND = 1e-7
 _KG = 1.0
+_PIECES = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -219,6 +220,11 @@ def plan_winter(counted: Counted) -> WinterAnswer:
     prices = short_prices(q)
     plan, conflict = _best(q, prices)
     winters = in_winters(own_hay(counted.bare), counted.cold)
+    keep = {
+        hay.name: keep_price(q, hay.name, short=prices, pieces=_PIECES)
+        for hay in q.hays
+        if _kept(q, hay)
+    }
     return WinterAnswer(
         counted,
         plan,
@@ -226,8 +232,8 @@ def plan_winter(counted: Counted) -> WinterAnswer:
         hay_lasts(q),
         tuple(one.until for one in lasts_in(winters)),
         missing_hay(q),
-        {hay.name: keep_price(q, hay.name, short=prices) for hay in q.hays if _kept(q, hay.name)},
-        tuple(_offers(counted, prices)),
+        keep,
+        tuple(_offers(counted, keep, prices)),
         tuple(_heads(counted, prices)),
         prices,
     )
@@ -254,8 +260,9 @@ def _best(q: WinterQuestion, prices: Short) -> tuple[Plan, Message | None]:
         return solve_plan(q, short=prices), error.message
 
 
-def _kept(q: WinterQuestion, lot: str) -> bool:
-    return next(hay.stock for hay in q.hays if hay.name == lot) > _KG
+def _kept(q: WinterQuestion, hay: Hay) -> bool:
+    """Whether a lot is there and may be fed to anybody."""
+    return hay.stock > _KG and any(hay.share_for(herd.name) > 0 for herd in q.herds)
 
 
 def missing_hay(q: WinterQuestion) -> float:
@@ -278,11 +285,13 @@ def _for_all(q: WinterQuestion, lot: str) -> float:
     return min(hay.share_for(herd.name) for herd in q.herds)
 
 
-def _offers(counted: Counted, prices: Short) -> list[OfferAnswer]:
+def _offers(
+    counted: Counted, keep: Mapping[str, tuple[Step, ...]], prices: Short
+) -> list[OfferAnswer]:
     """Each offer, the most that pays found step by step and confirmed by solving without it."""
     q, found = counted.question, []
     for hay in counted.hays:
-        steps = keep_price(q, hay.name, short=prices) if hay.nets else ()
+        steps = keep.get(hay.name, (Step(hay.hay.stock, hay.hay.left_worth),))
         for net in hay.nets:
             pays = sum(one.amount for one in steps if one.worth < net.per_dry)
             most = net.bid.most
@@ -385,8 +394,12 @@ def nutrient_prices(plan: Plan) -> NutrientPrices:
     protein: list[tuple[float, float]] = []
     for herd, held in zip(plan.question.herds, model.herds, strict=True):
         pairs = energy.setdefault(herd.needs[0].energy, [])
-        pairs += zip(held.energy * held.head, worth[model.row_block("energy", herd.name)], strict=True)
-        protein += zip(held.cp * held.head, worth[model.row_block("protein", herd.name)], strict=True)
+        pairs += zip(
+            held.energy * held.head, worth[model.row_block("energy", herd.name)], strict=True
+        )
+        protein += zip(
+            held.cp * held.head, worth[model.row_block("protein", herd.name)], strict=True
+        )
     return NutrientPrices({name: _mean(pairs) for name, pairs in energy.items()}, _mean(protein))
 
 

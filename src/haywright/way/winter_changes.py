@@ -27,6 +27,7 @@ from haywright.way.winter_count import Counted
 from haywright.way.winter_hay import share_of
 
 _MOST_SCORE = 9.0
+_TON = "ranch_plan.change.ton"
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +49,9 @@ class Change:
     until: date | None
 
 
-def changes(answer: WinterAnswer, rng: np.random.Generator, *, other_guide: str = "") -> tuple[Change, ...]:
+def changes(
+    answer: WinterAnswer, rng: np.random.Generator, *, other_guide: str = ""
+) -> tuple[Change, ...]:
     """The usual changes, each solved again; one that cannot be planned is left out.
 
     Parameters
@@ -65,7 +68,10 @@ def changes(answer: WinterAnswer, rng: np.random.Generator, *, other_guide: str 
     found = []
     for what, q in _variants(counted, rng, other_guide):
         try:
-            then, until = solve_plan(q, short=prices).cost, hay_lasts(q).until
+            then = solve_plan(q, short=prices).cost
+            # A ton more moves the day by hours; it is worth a solve only where that is asked.
+            ton = what.key == _TON
+            until = answer.lasts.until if ton else hay_lasts(q).until
         except HaywrightError:
             continue
         found.append(Change(what, now - then, until))
@@ -78,7 +84,7 @@ def _variants(
     q = counted.question
     for hay in q.hays:
         if hay.stock > 0 and any(hay.share_for(herd.name) > 0 for herd in q.herds):
-            yield message("ranch_plan.change.ton", lot=hay.name), _with_ton(q, hay)
+            yield message(_TON, lot=hay.name), _with_ton(q, hay)
     for herd in q.herds:
         if herd.reserves and herd.group.condition + 1.0 <= _MOST_SCORE:
             yield message("ranch_plan.change.condition", herd=herd.name), _fatter(counted, herd)
@@ -91,7 +97,9 @@ def _variants(
         for fed in Fed:
             if fed.value != herd.fed and herd.group.species != "horse":
                 what = message(
-                    "ranch_plan.change.fed", herd=herd.name, way=message(f"ranch_plan.fed.{fed.value}")
+                    "ranch_plan.change.fed",
+                    herd=herd.name,
+                    way=message(f"ranch_plan.fed.{fed.value}"),
                 )
                 yield what, _fed_otherwise(counted, herd, fed)
 
@@ -164,5 +172,8 @@ def _fed_otherwise(counted: Counted, herd: Herd, fed: Fed) -> WinterQuestion:
     way = feeding_out.way(load_toml("winter_usual")["feeder"][fed.value])
     q = _with_shares(counted, shares)
     return q.with_herds(
-        [replace(one, fed=fed.value, waste=way.usual) if one.name == herd.name else one for one in q.herds]
+        [
+            replace(one, fed=fed.value, waste=way.usual) if one.name == herd.name else one
+            for one in q.herds
+        ]
     )

@@ -1,4 +1,4 @@
-"""What a rancher says of a winter as the plan's question, each figure nobody said told as counted."""
+"""What a rancher says of a winter as the plan's question; what nobody said is told as counted."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from typing import TypeVar
 
 import numpy as np
 
-from haywright.bunk.animals import HerdGroup
+from haywright.bunk.animals import FAMILIES, HerdGroup
 from haywright.bunk.ranch import FeedingGroup, Ranch
 from haywright.bunk.ration.program import Floats
 from haywright.bunk.weather import ColdRule
@@ -27,7 +27,7 @@ from haywright.way.winter_asked import BidAsked, GroupAsked, HayAsked, WeatherAs
 from haywright.way.winter_hay import HayCounted, Place, clean_for, count_hay, every_sample
 
 T = TypeVar("T")
-WINTERS = 200
+WINTERS = 100
 _MIDDAY = 3
 
 
@@ -170,6 +170,7 @@ def _hays(
 ) -> tuple[HayCounted, ...]:
     found = []
     for one in every:
+
         def make(one: HayAsked = one) -> HayCounted:
             clean = clean_for(one, every, place)
             mine = [bid for bid in bids if bid.lot in (one.name, one.lot)]
@@ -201,12 +202,16 @@ def _herd(
     fed: Fed = asked.group.fed.value
     waste = _waste(asked, group, said)
     reserves = group.family in ("cow", "heifer")
-    least = asked.least if asked.least is not None else usual["condition"]["least"].get(group.family, 1)
+    least = (
+        asked.least if asked.least is not None else usual["condition"]["least"].get(group.family, 1)
+    )
     target = asked.target
     if target is None and reserves and group.due is not None:
         target = min(float(usual["condition"]["target"][group.family]), group.condition)
     if target is not None and target < least:
-        raise Refused("target_condition", target, key="ranch_plan.target", name=group.name, least=least)
+        raise Refused(
+            "target_condition", target, key="ranch_plan.target", name=group.name, least=least
+        )
     return Herd(
         group=group,
         needs=needs_of(group, first, weeks),
@@ -244,21 +249,19 @@ def herd_group(asked: GroupAsked, first: date, said: list[Message]) -> HerdGroup
         return group
     grown = asked.grown or convert(usual["weights"]["cow"], "lb", "kg")
     if asked.grown is None:
-        said.append(message("ranch_plan.as.grown", name=group.name, weight=Amount(grown, "kg", digits=0)))
+        said.append(
+            message("ranch_plan.as.grown", name=group.name, weight=Amount(grown, "kg", digits=0))
+        )
     return replace(group, mature_weight=grown, age="calf" if asked.age == "grown" else asked.age)
 
 
 def _usual_weight(group: FeedingGroup, said: list[Message]) -> float:
-    probe = HerdGroup(group.name, group.stock.id, 1, _least_weight(group), date.min)
-    weight = convert(load_toml("winter_usual")["weights"][probe.family], "lb", "kg")
-    said.append(message("ranch_plan.as.weight", name=group.name, weight=Amount(weight, "kg", digits=0)))
+    usual = load_toml("winter_usual")["weights"][FAMILIES[group.stock.id]]
+    weight = float(convert(usual, "lb", "kg"))
+    said.append(
+        message("ranch_plan.as.weight", name=group.name, weight=Amount(weight, "kg", digits=0))
+    )
     return weight
-
-
-def _least_weight(group: FeedingGroup) -> float:
-    from haywright.bunk.animals import FAMILIES
-
-    return float(load_toml("reproduction")[FAMILIES[group.stock.id]]["weight"][0])
 
 
 def _condition(asked: GroupAsked, said: list[Message]) -> float:
@@ -313,7 +316,9 @@ def winters_of(weather: WeatherAsked, first: date, weeks: int) -> Winters:
     """
     table = load_toml("winters")
     spread = table["spread"]
-    months = dict(zip([7, 8, 9, 10, 11, 12, 1, 2, 3, 4, 5, 6], table[weather.winter]["mean"], strict=True))
+    months = dict(
+        zip([7, 8, 9, 10, 11, 12, 1, 2, 3, 4, 5, 6], table[weather.winter]["mean"], strict=True)
+    )
     months |= weather.months
     days = [first + timedelta(days=WEEK * n + _MIDDAY) for n in range(weeks)]
     mean = np.array([_temperature(months, day) for day in days])
@@ -350,11 +355,13 @@ def _weather_said(weather: WeatherAsked) -> list[Message]:
         return []
     table = load_toml("winters")
     mean = table[weather.winter]["mean"]
+    december, january, march = (Amount(mean[n], "degF", digits=0) for n in (5, 6, 8))
+    name = table[weather.winter]["name"]
     return [
-        message("ranch_plan.as.weather", winter=table[weather.winter]["name"],
-                december=Amount(mean[5], "degF", digits=0), january=Amount(mean[6], "degF", digits=0),
-                march=Amount(mean[8], "degF", digits=0))
-    ]  # fmt: skip
+        message(
+            "ranch_plan.as.weather", winter=name, december=december, january=january, march=march
+        )
+    ]
 
 
 def _remarks(asked: WinterAsked) -> list[Message]:

@@ -151,7 +151,9 @@ def every_sample(place: Place) -> tuple[HayAsked, ...]:
     )
 
 
-def count_hay(asked: HayAsked, place: Place, clean: float | None, bids: Sequence[BidAsked]) -> HayCounted:
+def count_hay(
+    asked: HayAsked, place: Place, clean: float | None, bids: Sequence[BidAsked]
+) -> HayCounted:
     """One lot counted.
 
     Parameters
@@ -199,9 +201,7 @@ def count_hay(asked: HayAsked, place: Place, clean: float | None, bids: Sequence
     return HayCounted(hay, asked, sample, verdicts, nets, tuple(said))
 
 
-def _dry_matter(
-    asked: HayAsked, sample: Sample | None, name: str, said: list[Message]
-) -> float:
+def _dry_matter(asked: HayAsked, sample: Sample | None, name: str, said: list[Message]) -> float:
     if asked.dm is not None:
         return asked.dm
     measured = sample.sheet.get("dm") if sample else None
@@ -286,7 +286,8 @@ def _usual_hay(name: str, said: list[Message]) -> dict[str, float]:
     said.append(
         message(
             "ranch_plan.as.hay", name=name, feed=row.name,
-            tdn=Amount(row.values["tdn"], "%", digits=1), cp=Amount(row.values["cp"], "%", digits=1),
+            tdn=Amount(row.values["tdn"], "%", digits=1),
+            cp=Amount(row.values["cp"], "%", digits=1),
         )
     )  # fmt: skip
     return {**row.values, "ndf": float(usual["fiber"])}
@@ -334,7 +335,9 @@ def _typed_question(
             cp=cp,
             cp_line=float(limits()["remarks"]["cp_test_nitrate"]),
         ),
-        sampling=Sampling(1, None if asked.bales is None else max(round(asked.bales), 1), 1, said=False),
+        sampling=Sampling(
+            1, None if asked.bales is None else max(round(asked.bales), 1), 1, said=False
+        ),
         rest=Rest(
             clean,
             over_household_limit=group.water_nitrate is not None

@@ -10,7 +10,7 @@ from haywright.bunk.winter.plan import solve_plan
 from haywright.bunk.winter.question import WinterQuestion
 from haywright.measure.errors import Refused, UnknownName
 
-_LEAST = 1 / 50  # of the lot: no stretch is looked at in smaller pieces
+_PIECES = 50
 _ALIKE = 0.02  # worths this near are one stretch
 
 
@@ -30,7 +30,9 @@ class Step:
     worth: float
 
 
-def keep_price(q: WinterQuestion, lot: str, *, short: Short | None = None) -> tuple[Step, ...]:
+def keep_price(
+    q: WinterQuestion, lot: str, *, short: Short | None = None, pieces: int = _PIECES
+) -> tuple[Step, ...]:
     """What a lot is worth on the place, stretch by stretch: the first tons to go first.
 
     The worth of the last ton rises as the lot gets smaller. Each stretch comes from the program
@@ -44,6 +46,8 @@ def keep_price(q: WinterQuestion, lot: str, *, short: Short | None = None) -> tu
         Which.
     short
         What falling short costs; needed where the hay does not last.
+    pieces
+        The lot is looked at in no smaller part than one of so many [count].
     """
     model = build(q, short=short, selling=False)
     row = _stock_row(model, lot)
@@ -52,8 +56,8 @@ def keep_price(q: WinterQuestion, lot: str, *, short: Short | None = None) -> tu
     found = solver.solve(ranging=True)
     steps: list[Step] = []
     while left > 0 and found.ranging is not None:
-        end = min(float(found.ranging.row_low[row]), left - whole * _LEAST)
-        end = 0.0 if end < whole * _LEAST else end
+        end = min(float(found.ranging.row_low[row]), left - whole / pieces)
+        end = 0.0 if end < whole / pieces else end
         solver.set_rows([row], end, end)
         after = solver.solve(ranging=True)
         if after.status is not Status.OPTIMAL:

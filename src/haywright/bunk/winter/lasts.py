@@ -16,6 +16,7 @@ from haywright.bunk.winter.scenarios import two_stage
 
 _ENOUGH = 0.25  # of a week’s energy: less is a matter of quality, and told as such
 _DUST = 1e-3
+_LITTLE = 0.02
 _MANY = 100.0
 # Hunger weighs far more than energy: cows may live on their backs, yet must have feed first.
 _PRICES = Short(energy=0.1, protein=0.0, hunger=10.0)
@@ -82,12 +83,11 @@ def _lasts(plan: Plan, plenty: Plan) -> Lasts:
     """Read from the plan, and from one with so much hay that only its quality falls short."""
     q = plan.question
     short = np.maximum(_short(plan) - _short(plenty), 0.0)
-    weeks = np.flatnonzero(short > _ENOUGH)
-    if not len(weeks):
+    if short.max() <= _ENOUGH:
         return Lasts(None, short, plan)
-    first = int(weeks[0])
-    days = int(np.floor(WEEK * (1.0 - min(float(short[first]), 1.0)) + _DUST))
-    return Lasts(q.day(first) + timedelta(days=days - 1), short, plan)
+    # Falling short comes last, so all that is missing together is the stretch before the end.
+    missing = WEEK * float(np.minimum(short, 1.0)[short > _LITTLE].sum())
+    return Lasts(q.last - timedelta(days=1 + int(np.ceil(missing - _DUST))), short, plan)
 
 
 def _short(plan: Plan) -> Floats:
