@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from haywright.bench.batch import Batch, CheckMaterial, Equipment
+from haywright.bench.batch import Batch, CheckMaterial, Equipment, Scatter
 from haywright.measure.estimate import Estimate, Source
 from haywright.measure.result import Result
 from tests.bench import runs
@@ -174,6 +174,15 @@ def by_electrode():
     return replace(electrode(*cups), equipment=EQUIPMENT)
 
 
+def near_infrared():
+    names = ("cp", "adf", "ndf", "lignin", "ash", "fat", "ndfd48")
+    rows = pair({f"{name}_pct": TRUTH[name] for name in names})
+    made = batch("near_infrared", "reflectance", rows, choices={"calibration": "valley hay 3"},
+                 assigned={name: TRUTH[name] for name in names})  # fmt: skip
+    error = Scatter(repeat=0.2, between_runs=0.9, between_runs_df=40, bias=0.4)
+    return replace(made, scatter=dict.fromkeys(names, error), equipment=())
+
+
 def minerals():
     elements = {name: TRUTH[name] for name in runs.SOLUTION}
     solution = (K.VERIFICATION, "solution", {f"{e}_mg_per_l": c for e, c in runs.SOLUTION.items()})
@@ -210,5 +219,6 @@ EVERY = {
     ),
     "nitrate flow_injection": (nitrate, ("lab_dm",)),
     "nitrate_electrode electrode": (by_electrode, ("lab_dm",)),
+    "near_infrared reflectance": (near_infrared, ()),
     "minerals icp": (minerals, ("lab_dm",)),
 }  # fmt: skip

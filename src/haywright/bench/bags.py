@@ -18,7 +18,7 @@ from haywright.measure.basis import AS_ANALYSED, AS_RECEIVED, DRY_MATTER, Basis
 from haywright.measure.estimate import State
 from haywright.measure.message import message
 from haywright.measure.nitrate import NitrateForm
-from haywright.measure.result import Kind, Result
+from haywright.measure.result import Result
 from haywright.sources.tables import load_toml
 
 Members = dict[tuple[str, str], tuple[Known, ...]]
@@ -118,7 +118,7 @@ def _results(work: Work, found: Mapping[str, Known]) -> tuple[Result, ...]:
             estimate=found[name].estimate,
             unit=quantity(name).unit,
             basis=_basis_of(name),
-            kind=Kind.MEASURED,
+            kind=work.method.kind,
             form=NitrateForm.NO3_N if name == "nitrate_n" else None,
             method=_method_name(work),
             laboratory=work.batch.laboratory,
@@ -144,4 +144,9 @@ def measurand(batch: Batch) -> tuple[str, ...]:
     drying = [load_toml("drying")[str(v)]["name"] for n, v in batch.choices.items()
               if n.startswith("drying")]  # fmt: skip
     taken = batch.choices.get("extractant")
-    return (*drying, *([load_toml("extractants")[str(taken)]["name"]] if taken else ()))
+    named = batch.choices.get("calibration")
+    return (
+        *drying,
+        *([load_toml("extractants")[str(taken)]["name"]] if taken else ()),
+        *([str(named)] if named else ()),
+    )

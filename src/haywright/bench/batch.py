@@ -60,6 +60,8 @@ class Position:
         Line of the file it was read from; 0 when it did not come from a file.
     read_at
         Instant of the reading, with its offset; ``None`` when not written down.
+    vessel
+        Mark of the crucible, dish, cup or boat; "" when not written down.
     """
 
     order: int
@@ -70,6 +72,7 @@ class Position:
     attempt: int = 1
     row: int = 0
     read_at: datetime | None = None
+    vessel: str = ""
 
     def has(self, *columns: str) -> bool:
         """Whether all of these were read and are numbers."""
@@ -248,6 +251,10 @@ class Batch:
     ordered_by, seed
         Rule by which the places of the run were settled, and what they were drawn with; "" when
         not written down.
+    vessels
+        Mark of a vessel -> its tares in earlier runs, oldest first [g].
+    powder
+        Bag -> ground sample on hand before this batch [g].
     """
 
     id: str
@@ -268,6 +275,8 @@ class Batch:
     rerun_cause: str = ""
     ordered_by: str = ""
     seed: str = ""
+    vessels: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
+    powder: Numbers = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         if not self.positions:

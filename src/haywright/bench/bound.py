@@ -23,6 +23,7 @@ def bound_in(name: str, *, fiber: str) -> Method:
         equipment=("balance", "reagent"),
         choices=combustion.choices(),
         prepare=combustion.prepare,
+        uses_powder=False,
     )
 
 

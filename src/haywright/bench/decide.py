@@ -50,6 +50,8 @@ class Decision:
         Bag -> results of earlier batches that its own wait for.
     reruns
         What to run again.
+    powder
+        What powder is left for that, and what it takes.
     """
 
     verdict: Verdict
@@ -58,6 +60,7 @@ class Decision:
     beyond: tuple[tuple[str, str], ...]
     waiting: Mapping[str, tuple[str, ...]]
     reruns: tuple[Message, ...]
+    powder: tuple[Message, ...] = ()
 
     def lines(self) -> Iterator[Message]:
         """The decision in words, line by line."""
@@ -74,6 +77,12 @@ class Decision:
         for names, bags in _alike(self.waiting):
             yield message("bench.decide.waiting", bag=bags, results=_named(names))
         yield from self.reruns
+        yield from self.powder
+
+    def again(self) -> tuple[str, ...]:
+        """Bags of which something has to be run again."""
+        held = [one.bag for one in self.held if self.reruns]
+        return tuple(dict.fromkeys([*held, *(bag for bag, _ in self.beyond)]))
 
     def _held_by_bag(self) -> Iterator[tuple[str, tuple[str, ...], tuple[Message, ...]]]:
         """Results of one bag that are held for the same reasons stand together."""
@@ -98,6 +107,7 @@ class Decision:
             "beyond": [{"bag": bag, "analyte": analyte} for bag, analyte in self.beyond],
             "waiting": {bag: list(names) for bag, names in self.waiting.items()},
             "reruns": [one.to_json() for one in self.reruns],
+            "powder": [one.to_json() for one in self.powder],
         }
 
 

@@ -1,16 +1,18 @@
 """The panel: what all batches together say of each bag, reruns and pending tests included.
 
 The rule for a rerun is fixed before its numbers are seen: it takes the place of a result that was
-held or above the range, and of no other. Never the better of two.
+held or above the range, and of no other. Never the better of two. A prediction or another
+laboratory's result stands beside what was measured here, never in it.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 
 from haywright.bag.bag import Bag
 from haywright.bag.tests import lab_test
-from haywright.bench import dry_matter
+from haywright.bench import dry_matter, powder
 from haywright.bench.batch import Batch
 from haywright.bench.pattern import determination
 from haywright.bench.report import BatchReport
@@ -18,11 +20,13 @@ from haywright.bench.run import run_batch
 from haywright.measure.basis import AS_RECEIVED
 from haywright.measure.errors import Refused
 from haywright.measure.estimate import State
-from haywright.measure.message import message
+from haywright.measure.message import Amount, message
 from haywright.measure.register import apply, declared
 from haywright.measure.result import Evidence, Kind, Result, Results
 
 _GIVES_WAY = (State.HELD, State.ABOVE)
+# What was measured here stands before all else, even held; nothing takes its place unsaid.
+_FIRST = (Kind.MEASURED, Kind.CALCULATED, Kind.OTHER_LABORATORY, Kind.TYPED, Kind.PREDICTED)
 
 
 def run_batches(batches: Iterable[Batch]) -> tuple[BatchReport, ...]:
@@ -49,13 +53,16 @@ def run_batches(batches: Iterable[Batch]) -> tuple[BatchReport, ...]:
         if ids.count(name) > 1:
             raise Refused("batch", name, key="bench.panel.batch_twice")
     done: list[BatchReport] = []
+    left: dict[str, float] = {}
     while waiting:
         ready = next((one for one in waiting if not _must_wait(one, waiting)), None)
         if ready is None:
             raise Refused("rerun_of", ", ".join(ids), key="bench.panel.circle")
         waiting.remove(ready)
         before = next((one for one in done if one.batch.id == ready.rerun_of), None)
+        ready = replace(ready, powder={**left, **ready.powder})
         done.append(run_batch(ready, merge_results(done), rerun_of=before))
+        left |= powder.left(ready, done[-1].method)
     return tuple(done)
 
 
@@ -107,6 +114,8 @@ def _settle(
     bag: str, before: Result, after: Result, batch: Batch, known: Mapping[str, Batch]
 ) -> Result:
     """Which of two results of one bag stands."""
+    if before.kind is not after.kind and not batch.rerun_of:
+        return beside(*sorted((before, after), key=lambda one: _FIRST.index(one.kind)))
     if before.report not in _replaced(batch, known):
         raise Refused(
             "batch",
@@ -116,10 +125,30 @@ def _settle(
             quantity=message("measure.quantity", id=after.analyte),
             other=before.report,
         )
+    if before.kind is not after.kind:
+        raise Refused("rerun_of", batch.rerun_of, key="bench_more.panel.other_kind", bag=bag)
     said = {"batch": batch.id, "first": before.report, "cause": batch.rerun_cause}
     if before.estimate.state in _GIVES_WAY:
         return after.with_notes(message("bench.note.rerun", **said))
     return before.with_notes(message("bench.note.first_stands", **said))
+
+
+def beside(own: Result, other: Result) -> Result:
+    """A result with another of the same quantity told beside it; the two are never mixed.
+
+    Parameters
+    ----------
+    own
+        The one that stands, held or not.
+    other
+        A prediction, or another laboratory's result.
+    """
+    if other.estimate.state is State.HELD:
+        return own
+    kind = message(f"bench_more.kind.{other.kind.name.lower()}")
+    amount = Amount(other.value, other.unit, basis=str(other.basis), analyte=other.analyte)
+    whose = other.laboratory or other.report or other.method
+    return own.with_notes(message("bench_more.note.beside", kind=kind, amount=amount, whose=whose))
 
 
 def _replaced(batch: Batch, known: Mapping[str, Batch]) -> set[str]:
@@ -132,7 +161,7 @@ def _replaced(batch: Batch, known: Mapping[str, Batch]) -> set[str]:
     return back
 
 
-def panel(bag: Bag, merged: Mapping[str, Results]) -> Results:
+def panel(bag: Bag, merged: Mapping[str, Results], *, elsewhere: Iterable[Result] = ()) -> Results:
     """The results of one bag, dry matter when cored added, and which ordered tests are pending.
 
     Parameters
@@ -141,15 +170,33 @@ def panel(bag: Bag, merged: Mapping[str, Results]) -> Results:
         The bag, with the tests ordered and its masses.
     merged
         What :func:`merge_results` gave.
+    elsewhere
+        Results of another laboratory, typed in or predicted; each enters as what it is, and only
+        where the bench has none of its own.
+
+    Raises
+    ------
+    Refused
+        A result from elsewhere that says it was measured here.
     """
     own = merged.get(str(bag.code), Results())
-    results = list(own.values())
+    results = list(_with_others(own, elsewhere).values())
     if "dm_cored" not in own and (cored := _when_cored(bag, own)) is not None:
         results.append(cored)
     have = {one.analyte for one in results}
     gives = (lab_test(test).gives for test in bag.tests)
     pending = [name for names in gives for name in names if name not in have]
     return Results(results, pending=dict.fromkeys(pending))
+
+
+def _with_others(own: Results, others: Iterable[Result]) -> dict[str, Result]:
+    found = dict(own)
+    for one in others:
+        if one.kind in (Kind.MEASURED, Kind.CALCULATED):
+            raise Refused("kind", one.kind.value, key="bench_more.panel.not_elsewhere")
+        here = found.get(one.analyte)
+        found[one.analyte] = one if here is None else beside(here, one)
+    return found
 
 
 def _when_cored(bag: Bag, own: Results) -> Result | None:

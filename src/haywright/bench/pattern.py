@@ -19,6 +19,7 @@ from haywright.bench.chain import Known, Step
 from haywright.bench.findings import Control
 from haywright.measure.errors import Refused, UnknownName
 from haywright.measure.message import Message, message
+from haywright.measure.result import Kind
 from haywright.sources.tables import load_toml
 
 if TYPE_CHECKING:
@@ -70,16 +71,18 @@ class Rising:
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """A choice a batch makes: one of some words, or a number.
+    """A choice a batch makes: one of some words, a number, or a text of its own.
 
-    ``options`` are the words; none for a number. ``usual`` stands when nothing is written;
-    ``None`` when it must be written. ``instrument`` is the kind of equipment its doubt comes from.
+    ``options`` are the words; none for a number or a text. ``usual`` stands when nothing is
+    written; ``None`` when it must be written. ``instrument`` is the kind of equipment its doubt
+    comes from. ``text`` is for a name the laboratory gives.
     """
 
     name: str
     options: tuple[str, ...] = ()
     usual: str | float | None = None
     instrument: str = ""
+    text: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,6 +173,10 @@ class Method:
         What a batch must or may choose.
     prepare
         Works blanks, calibration and drift.
+    kind
+        What its results are: measured, or predicted.
+    uses_powder
+        Whether a portion is powder that is then gone.
     """
 
     id: str
@@ -182,6 +189,8 @@ class Method:
     equipment: tuple[str, ...] = ("balance",)
     choices: tuple[Choice, ...] = ()
     prepare: Callable[[Desk], Prepared] = _prepare_nothing
+    kind: Kind = Kind.MEASURED
+    uses_powder: bool = True
 
     @property
     def label(self) -> str:
@@ -270,10 +279,12 @@ def chosen(batch: Batch, method: Method) -> dict[str, str | float]:
             continue
         value = batch.choices.get(name)
         if value is None:
-            raise Refused(name, None, ", ".join(one.options), key="bench.choice_missing")
+            key = "bench_more.choice_missing" if one.text else "bench.choice_missing"
+            raise Refused(name, None, ", ".join(one.options), key=key)
         if one.options and value not in one.options:
             raise UnknownName(name, value, one.options)
-        out[name] = value if one.options else batch_number(name, value)
+        written = bool(one.options) or (one.text and isinstance(value, str) and value.strip())
+        out[name] = value if written else batch_number(name, value)
     return out
 
 

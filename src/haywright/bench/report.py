@@ -90,7 +90,7 @@ class BatchReport:
         yield from self.decision.lines()
         for bag, results in self.results.items():
             for one in results:
-                yield _result_line(bag, one)
+                yield result_line(bag, one)
         yield from self._looked_at()
 
     def _looked_at(self) -> Iterator[Message]:
@@ -129,6 +129,7 @@ class BatchReport:
                     "sample": one.sample,
                     "replicate": one.replicate,
                     "attempt": one.attempt,
+                    **({"vessel": one.vessel} if one.vessel else {}),
                     "void": self.batch.voids.get(one.order, ""),
                     **dict(one.readings),
                 }
@@ -146,7 +147,8 @@ def _digits(analyte: str, half: float) -> int | None:
     return digits
 
 
-def _result_line(bag: str, one: Result) -> Message:
+def result_line(bag: str, one: Result) -> Message:
+    """One result of a bag in a line."""
     amount = Amount(one.value, one.unit, basis=str(one.basis), analyte=one.analyte)
     named = message("measure.quantity", id=one.analyte)
     state = one.estimate.state

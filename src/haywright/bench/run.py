@@ -8,9 +8,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from dataclasses import replace
 
-from haywright.bench import control, equipment, readings
-from haywright.bench.bags import bag_results
+from haywright.bench import control, equipment, powder, readings, tares
+from haywright.bench.bags import bag_results, measurand
 from haywright.bench.batch import Batch
 from haywright.bench.chain import Known
 from haywright.bench.decide import decide, with_holds
@@ -57,13 +58,15 @@ def run_batch(
     controls += plausible(work, results)
     settled = with_holds(results, controls)
     waiting = {bag: names for bag in batch.bags if (names := work.waits_for(bag))}
+    expected = _expected(work, portions)
+    decision = decide(settled, controls, waiting, expected=expected)
     return BatchReport(
         batch=batch,
         determination=of,
         method=method,
         results=settled,
         controls=tuple(controls),
-        decision=decide(settled, controls, waiting, expected=_expected(work, portions)),
+        decision=replace(decision, powder=powder.budget(batch, method, decision.again())),
         curves=prepared.curves,
         portions={
             one.position.order: {name: known.value for name, known in one.gave.items()}
@@ -84,6 +87,7 @@ def laid_out(
     usable, said = readings.checked(batch, method)
     desk = Desk(batch, method, usable)
     controls = [*equipment.judge(batch, method), *said]
+    controls += tares.judge(batch)
     controls += control.make_up(method, Counter(one.kind for one in usable))
     prepared, more = _prepared(desk, method)
     controls += [*more, *prepared.controls]
@@ -94,7 +98,10 @@ def laid_out(
 def _left_open(
     batch: Batch, method: Method, rerun_of: BatchReport | None
 ) -> dict[tuple[str, str], tuple[Known, ...]]:
+    # Another drying or another extractant is another quantity: its portions are never averaged in.
     if rerun_of is None or rerun_of.method.id != method.id:
+        return {}
+    if measurand(rerun_of.batch) != measurand(batch):
         return {}
     return {
         (bag, lead.portion): rerun_of.left_open(bag, lead)

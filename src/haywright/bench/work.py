@@ -14,7 +14,7 @@ from haywright.bench.given_limits import usual_limit
 from haywright.bench.pattern import Determination, Lead, Method, Prepared
 from haywright.measure.estimate import State
 from haywright.measure.message import message
-from haywright.measure.result import Evidence, Result
+from haywright.measure.result import Evidence, Kind, Result
 
 Earlier = Mapping[str, Mapping[str, Result]]
 
@@ -63,7 +63,7 @@ class Work:
 
 
 def leans(work: Work, sample: str) -> tuple[dict[str, Known], list[Control]]:
-    """What a sample's results lean on; a held parent holds its children."""
+    """What a sample's results lean on; a held parent holds its children, a foreign one too."""
     known: dict[str, Known] = dict(work.prepared.values)
     controls: list[Control] = []
     for name in work.of.leans_on:
@@ -71,8 +71,13 @@ def leans(work: Work, sample: str) -> tuple[dict[str, Known], list[Control]]:
         if one is None:
             continue
         known[name] = Known(one.estimate, one.evidence or labelled(name, one.estimate).evidence)
+        quantity = message("measure.quantity", id=name)
         if one.estimate.state is State.HELD:
-            said = message("bench.leans.held", quantity=message("measure.quantity", id=name))
+            said = message("bench.leans.held", quantity=quantity)
+            controls.append(failed("leans", said, bags=(sample,)))
+        if one.kind not in (Kind.MEASURED, Kind.CALCULATED):
+            kind = message(f"bench_more.kind.{one.kind.name.lower()}")
+            said = message("bench_more.leans.not_ours", quantity=quantity, kind=kind)
             controls.append(failed("leans", said, bags=(sample,)))
     return known, controls
 

@@ -8,6 +8,7 @@ The form says what was run, how, on what; the table holds the readings, one posi
     replicate which portion of the bag (1 when left out; a duplicate is 2)
     attempt   which try at that portion (1 when left out)
     read_at   instant with its offset, when written down
+    vessel    mark of the crucible, dish, cup or boat, when written down
 
 and then a column for each reading of the method, its unit at the end of its name.
 """
@@ -15,7 +16,7 @@ and then a column for each reading of the method, its unit at the end of its nam
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date, datetime
 from pathlib import Path
 from typing import Any
@@ -38,7 +39,7 @@ from haywright.files.reading import (
 from haywright.measure.errors import HaywrightError, Problems, Refused, UnknownName
 
 ROWS = 2000
-FIXED = ("position", "kind", "sample", "replicate", "attempt", "read_at")
+FIXED = ("position", "kind", "sample", "replicate", "attempt", "read_at", "vessel")
 _NEEDED = ("position", "kind", "sample")
 _OF_BAGS = (PositionKind.BAG, PositionKind.DUPLICATE)
 _SCATTER = ("repeat", "repeat_pct", "repeat_df", "between_runs", "between_runs_pct",
@@ -69,6 +70,28 @@ def read_batch(folder: Path) -> Batch:
     return Batch(positions=positions, **fields)
 
 
+def batch_folders(paths: Iterable[Path]) -> tuple[Path, ...]:
+    """The batches among some folders: each that is one, and those that lie in one.
+
+    Raises
+    ------
+    Refused
+        A folder that is not there, or holds no batch.
+    """
+    found: list[Path] = []
+    for path in paths:
+        if not path.is_dir():
+            raise missing_folder(path)
+        if (path / "batch.toml").is_file():
+            inside = [path]
+        else:
+            inside = [one.parent for one in sorted(path.glob("*/batch.toml"))]
+        if not inside:
+            raise Refused("folder", path, key="bench_more.file.no_batch")
+        found += inside
+    return tuple(dict.fromkeys(found))
+
+
 def write_results(folder: Path, report: BatchReport) -> Path:
     """Write the report beside the readings as results.json, whole or not at all."""
     path = folder / "results.json"
@@ -89,6 +112,8 @@ def _fields(form: Checked, folder: Path) -> dict[str, Any]:
         "seed": form.text("seed", default=""),
         "equipment": equipment(form),
         **shared_fields(form),
+        "vessels": _series(form, "vessels"),
+        "powder": _numbers(form, "powder"),
     }
 
 
@@ -291,6 +316,7 @@ class _Row:
             "replicate": self.whole("replicate", usual=2 if kind is PositionKind.DUPLICATE else 1),
             "attempt": self.whole("attempt", usual=1),
             "read_at": self.moment(),
+            "vessel": self.text("vessel"),
             "readings": dict(self.readings(columns)),
         }
         if len(self.problems) > before or kind is None:

@@ -23,6 +23,7 @@ SULFURIC = Method(
     bag=on_dry_matter("lignin"),
     make_up={PositionKind.CHECK: 1, PositionKind.DUPLICATE: 1},
     equipment=("balance", "oven", "furnace"),
+    uses_powder=False,
 )  # fmt: skip
 DETERMINATION = Determination(
     id="lignin",
