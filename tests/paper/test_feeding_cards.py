@@ -13,6 +13,7 @@ import pytest
 
 from haywright.bunk.hazards.nitrate.rules import rules
 from haywright.bunk.hazards.nitrate.stepup import step_up_to
+from haywright.bunk.winter.plan import solve_plan
 from haywright.gate.need import mass_from_dry_matter
 from haywright.paper.feeding_cards import cards_data, cards_pdf, packed
 from haywright.paper.stretches import stretches
@@ -100,9 +101,21 @@ def test_a_held_back_lot_stays_within_its_share_and_within_its_steps(name):
         for part in one.held_back:
             assert part.name == OATS
             assert part.part <= share + 1e-6
+            assert part.each <= part.most * (1 + 1e-6)
             day = (one.first - part.since).days + 1
             assert part.part <= step_up_to(share).on(day) + 1e-6
     assert any(one.stepping for one in every(name)) is (name in ("Cows", "First-calf heifers"))
+
+
+def test_a_share_that_falls_as_nitrate_concentrates_is_held_week_by_week():
+    q = question()
+    falling = tuple(0.5 - 0.005 * week for week in range(q.weeks))
+    hays = (replace(q.hays[0], shares={**q.hays[0].shares, "Cows": falling}), *q.hays[1:])
+    plan = solve_plan(q.with_hays(hays))
+    for one in stretches(plan, q.herds[0]):
+        for part in one.held_back:
+            assert part.share == pytest.approx(falling[one.weeks[1] - 1])
+            assert part.each <= part.most * (1 + 1e-6)
 
 
 def test_every_card_is_one_page():
@@ -179,7 +192,7 @@ def test_the_step_up_is_printed_with_its_days_and_pounds():
     rise = step_up_to(part.share, rules())
     for day, share in rise.schedule:
         when = part.since + timedelta(days=day - 1)
-        pounds = part.each / part.part * share / POUND
+        pounds = part.most * share / part.share / POUND
         assert f"from {when.day} {when:%B} at most {pounds:.1f} lb a head" in said
 
 

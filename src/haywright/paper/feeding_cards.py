@@ -183,8 +183,8 @@ def _feed(part: Portion, mark: str, words: Speaker, scale: Scale) -> dict[str, A
 
 
 def _small(part: Portion, words: Speaker, scale: Scale) -> str:
-    if part.held_back and part.part > 0:
-        return words("winter_paper.card.held", weight=scale.weight(_most(part), 1))
+    if part.held_back:
+        return words("winter_paper.card.held", weight=scale.weight(part.most, 1))
     if part.bales is None or part.bale is None:
         return ""
     weight = scale.weight(part.bale)
@@ -195,11 +195,6 @@ def _small(part: Portion, words: Speaker, scale: Scale) -> str:
 
 def _days(days: float, words: Speaker) -> str:
     return words.count(days, 0 if days >= 10 else 1)
-
-
-def _most(part: Portion) -> float:
-    """Most a head may get of a held-back lot, all steps done [kg as it stands a day]."""
-    return part.each * part.share / part.part
 
 
 def _goal(part: Portion, days: int, words: Speaker, scale: Scale) -> str:
@@ -246,7 +241,7 @@ def _steps(part: Portion, words: Speaker, scale: Scale) -> str:
         words(
             "winter_paper.card.step_from",
             day=words.season_day(part.since + timedelta(days=day - 1)),
-            weight=scale.weight(_most(part) * share / part.share, 1),
+            weight=scale.weight(part.most * share / part.share, 1),
         )
         for day, share in rise.schedule
         if part.since is not None

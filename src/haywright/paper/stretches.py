@@ -11,7 +11,7 @@ import numpy as np
 from haywright.bunk.ration.program import Floats
 from haywright.bunk.winter.feeding_out import bales_of, hay_put_out
 from haywright.bunk.winter.plan import Plan, step_up_caps
-from haywright.bunk.winter.question import WEEK, Herd
+from haywright.bunk.winter.question import WEEK, Hay, Herd
 from haywright.gate.need import mass_from_dry_matter
 
 _SEEN = 0.05  # kg of dry matter a head and day: less is not put on a card
@@ -36,7 +36,9 @@ class Portion:
     bale
         Weight of one [kg as it stands]; ``None`` likewise.
     share
-        Most of the ration [0 to 1].
+        Most of the ration in the week that allows least [0 to 1].
+    most
+        The same for one head, all steps done [kg as it stands a day].
     part
         Of the ration it is, the most of any week [0 to 1 of dry matter].
     since
@@ -49,6 +51,7 @@ class Portion:
     bales: float | None
     bale: float | None
     share: float
+    most: float
     part: float
     since: date | None = None
 
@@ -126,24 +129,25 @@ def _alike(plan: Plan, one: Floats, other: Floats) -> bool:
 
 
 def _steps(plan: Plan, herd: Herd) -> Floats:
-    """Step that each held-back lot is on by week, 0 where it is not fed, (T, I)."""
+    """Part of its share that each held-back lot is on by week, 0 where it is not fed, (T, I)."""
     q = plan.question
     eaten = plan.per_head(herd.name)
     found = np.zeros((q.weeks, len(q.hays)))
     for i, hay in enumerate(q.hays):
-        share, start = hay.share_for(herd.name), -1
+        share, start = _shares(plan, herd, hay), -1
         for week in range(q.weeks):
-            if share >= 1 or eaten[week, i] <= _SEEN:
+            if eaten[week, i] <= _SEEN:
                 start = -1
                 continue
             start = week if start < 0 else start
-            found[week, i] = step_up_caps(start, week + 1, share)[week]
+            if share[week] < 1:
+                found[week, i] = step_up_caps(start, q.weeks, 1.0)[week]
     return found
 
 
 def _stepping(steps: Floats, week: int) -> bool:
-    """Whether a lot's step of the week is still below the highest it comes to."""
-    return bool(((steps[week] > 0) & (steps[week] < steps.max(axis=0))).any())
+    """Whether a held-back lot has not come to its last step."""
+    return bool(((steps[week] > 0) & (steps[week] < 1)).any())
 
 
 def _stretch(plan: Plan, herd: Herd, first: int, end: int, *, stepping: bool) -> Stretch:
@@ -157,6 +161,12 @@ def _stretch(plan: Plan, herd: Herd, first: int, end: int, *, stepping: bool) ->
         tuple(sorted(_portions(plan, herd, first, end), key=lambda one: -one.out)),
         stepping,
     )
+
+
+def _shares(plan: Plan, herd: Herd, hay: Hay | None) -> Floats:
+    """Most of the ration by week [fraction], (T,)."""
+    weeks = plan.question.weeks
+    return np.ones(weeks) if hay is None else np.array(hay.shares_for(herd.name, weeks))
 
 
 def _since(plan: Plan, herd: Herd, k: int, week: int) -> date:
@@ -177,7 +187,10 @@ def _portions(plan: Plan, herd: Herd, first: int, end: int) -> Iterator[Portion]
         if mean[k] <= _SEEN * head:
             continue
         hay = hays[k] if k < len(hays) else None
-        herds = float(mass_from_dry_matter(float(mean[k]), feed.dm))
+        share = float(_shares(plan, herd, hay)[first:end].min())
+        # Where a share falls within the stretch, its mean may not go over the last week's.
+        most = share * float(mean.sum())
+        herds = float(mass_from_dry_matter(min(float(mean[k]), most), feed.dm))
         out = herds if hay is None else float(hay_put_out(herds, herd.waste))
         bale = None if hay is None or hay.bale is None else mass_from_dry_matter(hay.bale, feed.dm)
         yield Portion(
@@ -186,7 +199,8 @@ def _portions(plan: Plan, herd: Herd, first: int, end: int) -> Iterator[Portion]
             out=out,
             bales=None if bale is None else float(bales_of(out, bale)),
             bale=None if bale is None else float(bale),
-            share=1.0 if hay is None else hay.share_for(herd.name),
+            share=share,
+            most=float(mass_from_dry_matter(most, feed.dm)) / head,
             part=float((weeks[:, k] / total).max()),
-            since=_since(plan, herd, k, first) if hay and hay.share_for(herd.name) < 1 else None,
+            since=_since(plan, herd, k, first) if share < 1 else None,
         )

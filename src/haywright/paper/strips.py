@@ -28,7 +28,13 @@ def eaten_each(plan: Plan, herd: Herd, words: Speaker) -> list[tuple[str, bool, 
             continue
         kg = mass_from_dry_matter(per_head[:, k], feed.dm)
         each = np.array([float(convert(float(one), "kg", unit)) for one in kg])
-        found.append((feed.name, hay is not None and hay.share_for(herd.name) < 1, each))
+        found.append(
+            (
+                feed.name,
+                hay is not None and min(hay.shares_for(herd.name, plan.question.weeks)) < 1,
+                each,
+            )
+        )
     return found
 
 

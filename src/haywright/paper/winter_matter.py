@@ -145,8 +145,12 @@ class WinterMatter:
         return tuple(
             hay
             for hay in self.plan.question.hays
-            if hay.tested and any(hay.share_for(herd) < 1 for herd in herds)
+            if hay.tested and any(self.least_share(hay, herd) < 1 for herd in herds)
         )
+
+    def least_share(self, hay: Hay, herd: str) -> float:
+        """Most of a herd's ration in the week that allows least of a lot [0 to 1]."""
+        return min(hay.shares_for(herd, self.plan.question.weeks))
 
     @property
     def untested(self) -> tuple[Hay, ...]:

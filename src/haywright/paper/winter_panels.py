@@ -15,7 +15,7 @@ from haywright.paper.svg import Canvas, Picture
 from haywright.paper.winter_charts import PAPER, Look
 from haywright.paper.winter_matter import Scale, WinterMatter, scale_of
 
-PARTS = ("feeds", "hay_bought", "handling", "hay_sold", "head_sold", "hay_left")
+PARTS = ("feeds", "hay_bought", "handling", "hay_sold", "head_sold", "minerals_aside", "hay_left")
 _SCORE = 0.5  # of a score: room over and under the line
 _DIGITS = 2
 
@@ -37,7 +37,7 @@ def condition_picture(matter: WinterMatter, words: Speaker, look: Look = PAPER) 
         return None
     text, gap = look.text, look.text * 3
     each = (look.width - gap * (len(groups) - 1)) / len(groups)
-    low = np.floor(min(min(s.min(), h.least) for h, s in groups) - _SCORE)
+    low = np.floor(min(min(s.min(), h.floor) for h, s in groups) - _SCORE)
     high = np.ceil(max(max(s.max(), h.target or 0) for h, s in groups) + _SCORE / 2)
     levels = [(float(n), words.count(float(n))) for n in np.arange(low, high + 1)]
     canvas = Canvas(look.width, look.height + text * 5, look.palette)
@@ -57,7 +57,7 @@ def condition_picture(matter: WinterMatter, words: Speaker, look: Look = PAPER) 
             groups=tuple(
                 words("winter_paper.condition.group", herd=herd.name,
                       start=words.count(float(scores[0]), 1), end=words.count(float(scores[-1]), 1),
-                      least=words.count(herd.least, 1))
+                      least=words.count(herd.floor, 1))
                 for herd, scores in groups
             ),
         ),
@@ -73,9 +73,9 @@ def _panel(
     canvas: Canvas, frame: Frame, herd: Herd, scores: Floats, first: date, words: Speaker,
     text: float,
 ) -> None:  # fmt: skip
-    y = frame.y(herd.least)
+    y = frame.y(herd.floor)
     canvas.line(frame.left, y, frame.right, y, width=text / 8, dash=f"{text / 2:g} {text / 3:g}")
-    said = words("winter_paper.condition.least", least=words.count(herd.least, 1))
+    said = words("winter_paper.condition.least", least=words.count(herd.floor, 1))
     canvas.text(frame.left + text / 3, y + text * 1.2, said, size=text, halo=True)
     points = [(frame.x(n), frame.y(float(v))) for n, v in enumerate(scores)]
     canvas.path(outline(points, closed=False), stroke=canvas.palette.paper, line=text / 2.5)

@@ -71,7 +71,7 @@ def held_line(matter: WinterMatter, hay: Hay, only: str = "") -> Message:
     """How much of a held-back lot each group may get, the way it is fed; or one group alone."""
     found: list[Message] = []
     for herd in matter.plan.question.herds:
-        share = hay.share_for(herd.name)
+        share = matter.least_share(hay, herd.name)
         if share >= 1 or (only and herd.name != only):
             continue
         if share <= 0:
@@ -105,6 +105,7 @@ def short_section(matter: WinterMatter, words: Speaker) -> Section:
     """What falls short in a usual winter, in words."""
     scale = scale_of(matter, words)
     lines = words.every(says.short_lines(matter.plan)) or [words("winter_paper.nothing_short")]
+    lines += words.every(says.mineral_lines(matter.plan))
     if matter.missing > _DUST:
         tons = words.count(scale.of_kg(matter.missing), 1)
         lines.append(words(f"winter_paper.missing.{scale.ton}", tons=tons))
@@ -304,7 +305,9 @@ def worth_section(matter: WinterMatter, words: Speaker) -> Section | None:
 
 def defaults_section(matter: WinterMatter, words: Speaker) -> Section:
     """What was counted without being said by anybody, and what every plan rests on."""
-    said = [*words.every(matter.defaults), words("winter.note")]
+    plan = matter.plan
+    told_of = (*matter.defaults, *says.water_lines(plan), *says.gap_lines(plan))
+    said = [*words.every(told_of), words("winter.note")]
     return blocks.section(
         words("winter_paper.counted"), *(blocks.text(one, kind="small") for one in said)
     )
