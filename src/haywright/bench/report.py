@@ -6,13 +6,15 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from haywright.bench.batch import Batch
+from haywright.bench.batch import Batch, Equipment
+from haywright.bench.budgets import Budget, budgets
 from haywright.bench.calibration import Curve
 from haywright.bench.chain import Known
 from haywright.bench.decide import Decision, Verdict
 from haywright.bench.findings import Control, Outcome
 from haywright.bench.judged import CheckFound
 from haywright.bench.pattern import Determination, Lead, Method
+from haywright.bench.read_back import curves_json
 from haywright.bench.scatter import expanded
 from haywright.measure.analytes import quantity
 from haywright.measure.estimate import State
@@ -45,6 +47,8 @@ class BatchReport:
         to them.
     checks
         What the check samples gave.
+    before
+        Bag -> its results in the batch that this one reruns.
     """
 
     batch: Batch
@@ -57,6 +61,12 @@ class BatchReport:
     portions: Mapping[int, Mapping[str, float]]
     members: Mapping[tuple[str, str], tuple[Known, ...]] = field(default_factory=dict)
     checks: tuple[CheckFound, ...] = ()
+    before: Mapping[str, tuple[Result, ...]] = field(default_factory=dict)
+
+    @property
+    def budgets(self) -> tuple[Budget, ...]:
+        """Where the doubt of each settled result comes from."""
+        return budgets(self.batch, self.results)
 
     @property
     def held(self) -> bool:
@@ -107,10 +117,14 @@ class BatchReport:
             "batch": self.batch.id,
             "determination": self.determination.id,
             "method": self.method.id,
+            "choices": dict(self.batch.choices),
             "run_on": self.batch.run_on.isoformat(),
+            "ordered_by": self.batch.ordered_by,
+            "seed": self.batch.seed,
             "analyst": self.batch.analyst,
             "laboratory": self.batch.laboratory,
             "rerun_of": self.batch.rerun_of,
+            "rerun_cause": self.batch.rerun_cause,
             "decision": self.decision.to_json(),
             "results": {
                 bag: [one.to_json() for one in results] for bag, results in self.results.items()
@@ -120,7 +134,12 @@ class BatchReport:
                 {"name": one.name, "analyte": one.analyte, "found": one.found}
                 for one in self.checks
             ],
-            "curves": {name: curve.to_json() for name, curve in self.curves.items()},
+            "before": {
+                bag: [one.to_json() for one in results] for bag, results in self.before.items()
+            },
+            "budgets": [one.to_json() for one in self.budgets],
+            "equipment": [_tool(one) for one in self.batch.equipment],
+            "curves": curves_json(self.batch, self.method, self.curves),
             "portions": {str(place): dict(values) for place, values in self.portions.items()},
             "readings": [
                 {
@@ -131,6 +150,7 @@ class BatchReport:
                     "attempt": one.attempt,
                     **({"vessel": one.vessel} if one.vessel else {}),
                     "void": self.batch.voids.get(one.order, ""),
+                    **({"read_at": one.read_at.isoformat()} if one.read_at else {}),
                     **dict(one.readings),
                 }
                 for one in self.batch.positions
@@ -139,7 +159,19 @@ class BatchReport:
         }
 
 
-def _digits(analyte: str, half: float) -> int | None:
+def _tool(one: Equipment) -> dict[str, Any]:
+    return {
+        "kind": one.kind,
+        "name": one.name,
+        "checked_on": one.checked_on.isoformat() if one.checked_on else None,
+        "checks": [list(pair) for pair in one.checks],
+        "tolerance": one.tolerance,
+        "lot": one.lot,
+        "expires": one.expires.isoformat() if one.expires else None,
+    }
+
+
+def digits_of(analyte: str, half: float) -> int | None:
     """Decimals that leave something of a spread [unit of the result]; the usual ones if enough."""
     digits = quantity(analyte).digits
     while digits is not None and digits < _MOST_DIGITS and 0 < half < 0.5 * 10.0**-digits:
@@ -154,7 +186,7 @@ def result_line(bag: str, one: Result) -> Message:
     state = one.estimate.state
     if state is State.MEASURED:
         half, _ = expanded(one.estimate)
-        spread = Amount(half, one.unit, analyte=one.analyte, digits=_digits(one.analyte, half))
+        spread = Amount(half, one.unit, analyte=one.analyte, digits=digits_of(one.analyte, half))
         return message("bench.report.result", bag=bag, quantity=named, amount=amount, spread=spread)
     if state is State.HELD:
         return message("bench.report.result_held", bag=bag, quantity=named)

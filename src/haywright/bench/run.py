@@ -24,6 +24,7 @@ from haywright.bench.report import BatchReport
 from haywright.bench.work import Earlier, Portion, Work, dried_on_another_day
 from haywright.measure.errors import HaywrightError
 from haywright.measure.message import message
+from haywright.measure.result import Result
 
 
 def run_batch(
@@ -74,6 +75,7 @@ def run_batch(
         },
         members=members,
         checks=checks,
+        before=_before(batch, rerun_of),
     )
 
 
@@ -118,6 +120,13 @@ def _prepared(desk: Desk, method: Method) -> tuple[Prepared, tuple[Control, ...]
         again = message("bench.rerun.batch_cause_first")
         said = tuple(failed("standards", one, rerun=again) for one in error.messages())
         return Prepared(), said
+
+
+def _before(batch: Batch, rerun_of: BatchReport | None) -> dict[str, tuple[Result, ...]]:
+    """What the batch that this one reruns had given of its bags."""
+    if rerun_of is None:
+        return {}
+    return {bag: rerun_of.results[bag] for bag in batch.bags if bag in rerun_of.results}
 
 
 def _expected(work: Work, portions: Sequence[Portion]) -> dict[str, tuple[str, ...]]:

@@ -40,13 +40,21 @@ def run(
             "May be given several times.",
         ),
     ] = None,
+    pdf: Annotated[
+        Path | None,
+        typer.Option("--pdf", help="Print the report of the batch into this file (PDF)."),
+    ] = None,
+    paper: Annotated[
+        str, typer.Option(help="letter or a4; the office's own, else letter, when left out.")
+    ] = "",
     show: Units = "us",
     json: Json = False,
 ) -> None:
     """Work a batch: results with their doubt, what may be released, what not and why.
 
     The results are also written beside the readings, as results.json. A batch with anything held
-    or above its range ends with exit code 3.
+    or above its range ends with exit code 3. With --pdf the same report is printed: every reading,
+    the calibration drawn, the controls, the doubt of each result.
 
     Example: haywright bench run batches/2026-09-22-nitrate --dry batches/2026-09-22-dry-matter
     """
@@ -58,6 +66,8 @@ def run(
     reports = {one.batch.id: one for one in run_batches(batches)}
     report = reports[batches[0].id]
     written = write_results(folder, report)
+    if pdf is not None:
+        bench_papers.print_report(report, folder, pdf, paper=paper, units=show)
     answer(report.to_json(), [*report.lines(), *_tail(report, written)], json=json, units=show)
     if report.decision.verdict is not Verdict.RELEASE:
         raise typer.Exit(EXIT_HELD)

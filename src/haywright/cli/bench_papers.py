@@ -11,6 +11,7 @@ from haywright.cli.common import Json, Units, answer, command_errors, reader
 
 if TYPE_CHECKING:
     from haywright.bench.batch import Batch, PositionKind
+    from haywright.bench.report import BatchReport
     from haywright.bench.worksheet import Asked
 
 OFFICE_FORM = "office.toml"
@@ -186,6 +187,15 @@ def _control(written: str) -> tuple[PositionKind, int]:
     if not (count.isascii() and count.isdigit()):
         raise Refused("--control", written, key="bench_paper.worksheet.control")
     return PositionKind(kind), int(count)
+
+
+def print_report(report: BatchReport, folder: Path, pdf: Path, *, paper: str, units: str) -> None:
+    """Write the report of a batch as PDF."""
+    from haywright.files.reading import write_atomic
+    from haywright.paper.batch_paper import batch_pdf
+
+    sheet, office = office_of(folder, paper)
+    write_atomic(pdf, batch_pdf(report, reader(units), paper=sheet, office=office))
 
 
 def office_of(folder: Path, paper: str) -> tuple[str, str]:

@@ -17,7 +17,7 @@ def text(said: str, *, kind: str = "text") -> Block:
 
 
 def table(
-    head: Sequence[str],
+    head: Sequence[Cell],
     rows: Sequence[Sequence[Cell]],
     *,
     align: str = "",
@@ -29,7 +29,7 @@ def table(
     Parameters
     ----------
     head, rows
-        Texts; a cell may be made by ``cell``.
+        Texts; each may be made by ``cell``.
     align
         One letter per column, "l" or "r".
     widths
@@ -56,11 +56,18 @@ def twin(same: Table, *, align: str = "") -> Block:
     return table(same.head, same.rows, align=align)
 
 
-def cell(said: str, *, small: str = "", share: float | None = None) -> Cell:
-    """A cell with a second, smaller line, and a thin bar for a share of the day's feed [0 to 1]."""
+def cell(
+    said: str, *, small: str = "", share: float | None = None, bar: float | None = None
+) -> Cell:
+    """A cell with a second, smaller line, and a thin bar for a share of a whole [0 to 1].
+
+    ``bar`` is the length of the bar for the whole [mm], where the usual one is too long.
+    """
     out: dict[str, Any] = {"text": said, "small": small}
     if share is not None:
         out["share"] = share
+    if bar is not None:
+        out["bar"] = bar
     return out
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 
 from haywright.measure.analytes import dictionary
 from haywright.measure.estimate import Estimate, State
@@ -73,9 +74,8 @@ class Speaker:
 
     def count(self, value: float, digits: int = 0) -> str:
         """A plain number; ``digits`` of -1 rounds to tens."""
-        return number(
-            round(value, digits) if digits < 0 else value, self.reader, digits=max(digits, 0)
-        )
+        # 0.0 takes the sign off a value that rounds to nothing.
+        return number(round(value, digits) + 0.0, self.reader, digits=max(digits, 0))
 
     def percent(self, share: float) -> str:
         """A share [0 to 1] as whole per cent."""
@@ -122,6 +122,10 @@ class Speaker:
         """A number as read, with as many digits as it has."""
         return number(value, self.reader)
 
+    def exactly(self, value: float) -> str:
+        """A reading with every digit that was written down."""
+        return number(value, self.reader, digits=decimals_of(value))
+
     def instant(self, when: str) -> str:
         """The day of an instant (ISO 8601); anything else as it stands."""
         try:
@@ -133,6 +137,12 @@ class Speaker:
         """The line of a source, with a dagger where it is recalled."""
         found = cite(key)
         return f"{found.line} {DAGGER}" if found.status is Status.RECALLED else found.line
+
+
+def decimals_of(value: float) -> int:
+    """Decimals that a number needs to be written down whole."""
+    exponent = Decimal(repr(float(value))).normalize().as_tuple().exponent
+    return max(0, -int(exponent))
 
 
 def _amount(value: float, quantity: str) -> Amount:

@@ -195,7 +195,7 @@ def _place(one: Position, boxes: list[Column], words: Speaker) -> list[Any]:
     for column in boxes:
         value = one.readings.get(column.name)
         wanted = one.kind in (*column.kinds, *column.may)
-        cells.append(_filled("" if value is None else words.plain(value)) if wanted else _OFF)
+        cells.append(_filled("" if value is None else words.exactly(value)) if wanted else _OFF)
     return [*cells, _filled(one.read_at.strftime("%H:%M") if one.read_at else "")]
 
 
@@ -203,15 +203,17 @@ def named(one: Position, words: Speaker) -> dict[str, Any]:
     """What stands at a place: a bag by its code, a control by its kind and number or name."""
     kind = words.said(message(f"bench.kind.{one.kind.value}"))
     if one.kind not in _BAGS:
-        return {"text": f"{kind}{NBSP}{_number(one.sample)}", "small": "", "bag": False}
+        number = _number(one.sample)
+        text = f"{kind}{NBSP}{number}" if number else f"{kind}, {one.sample}"
+        return {"text": text, "small": "", "bag": False}
     small = "" if one.kind is PositionKind.BAG else kind
     return {"text": one.sample, "small": small, "bag": True}
 
 
 def _number(sample: str) -> str:
-    """What tells one blank or standard from the next: "standard 3" is 3 of its kind."""
+    """What tells one blank or standard from the next: "standard 3" is 3 of its kind; else ""."""
     first, _, last = sample.rpartition(" ")
-    return last if last.isdigit() and first in _PLAIN else sample
+    return last if last.isdigit() and first in _PLAIN else ""
 
 
 _PLAIN = {kind.value.replace("_", " ") for kind in PositionKind}
