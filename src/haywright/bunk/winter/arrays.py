@@ -121,7 +121,7 @@ def herd_arrays(q: WinterQuestion, herd: Herd) -> HerdArrays:
         gain=np.array([need.gain_energy for need in needs]),
         cp=np.array([need.cp for need in needs]) / 1000.0,
         cp_share=np.array([need.shares.get("cp", 0.0) for need in needs]) / 100.0,
-        least_dm=_least_dm(herd, weight, room),
+        least_dm=_least_dm(herd, weight, room, may & ~_is_mineral(feeds)),
         forage=_least_forage(herd, weight),
         weight=weight,
         fill=np.where(may & ~_is_mineral(feeds), 1.0 / room, 0.0),
@@ -195,7 +195,7 @@ def _room(herd: Herd, feeds: tuple[RationFeed, ...]) -> Floats:
     rules = np.stack(np.broadcast_arrays(*found))
     free = herd.fed == "free"
     worst = -np.inf if free else np.inf
-    known = np.where(np.isnan(rules), worst, rules)
+    known = np.where(rules > 0, rules, worst)  # no rule speaks of urea or of a mineral
     room = known.max(axis=0) if free else known.min(axis=0)
     if (np.isinf(room) & ~_is_mineral(feeds)).any():
         raise CannotDerive("dmi", ["tdn"])
@@ -238,11 +238,13 @@ def _may(herd: Herd, feeds: tuple[RationFeed, ...]) -> NDArray[np.bool_]:
     return found
 
 
-def _least_dm(herd: Herd, weight: Floats, room: Floats) -> Floats:
+def _least_dm(herd: Herd, weight: Floats, room: Floats, may: NDArray[np.bool_]) -> Floats:
+    """Least dry matter of cattle fed a limited amount, or what they can hold of the best [kg]."""
     if herd.fed == "free" or herd.group.family not in ("cow", "heifer", "bull"):
         return np.zeros_like(weight)
     least = float(load_toml("intake_rules")["limit_fed"]["least"]) / 100.0
-    return np.asarray(np.minimum(weight * least, room.min(axis=1)), dtype=np.float64)
+    most = np.where(may, room, 0.0).max(axis=1, initial=0.0)
+    return np.asarray(np.minimum(weight * least, most), dtype=np.float64)
 
 
 def _least_forage(herd: Herd, weight: Floats) -> Floats:
