@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -14,6 +15,7 @@ if TYPE_CHECKING:
     from datetime import date
 
     from haywright.files.office import OfficeFolder
+    from haywright.way.lot import Sample
     from haywright.way.winter import WinterAnswer
     from haywright.way.winter_changes import Change
 
@@ -107,24 +109,33 @@ def plan_of_form(path: Path, *, other_guide: str = "") -> tuple[WinterAnswer, tu
 
 
 def plan_of_office(
-    office: OfficeFolder, name: str, *, other_guide: str = ""
+    office: OfficeFolder,
+    name: str,
+    *,
+    samples: Sequence[Sample] | None = None,
+    other_guide: str = "",
 ) -> tuple[WinterAnswer, tuple[Change, ...]]:
-    """The winter of a ranch of an office that was read."""
-    from haywright.bench.panel import merge_results, run_batches
-    from haywright.way.lot import samples_of
-
+    """The winter of a ranch of an office that was read; its samples, where they are known."""
     ranch, asked = office.ranches[name], office.winters[name]
-    merged = merge_results(run_batches(office.batches))
-    wanted = {one.lot for one in (*asked.hays, *asked.to_buy)}
-    samples = [
-        sample
-        for lot in office.lots.values()
-        if lot.id in wanted or (asked.every_lot and lot.ranch == ranch.id)
-        for sample in samples_of(lot, office.bags.values(), merged)
-    ]
+    if samples is None:
+        wanted = {one.lot for one in (*asked.hays, *asked.to_buy)}
+        samples = _samples(office, wanted, ranch.id if asked.every_lot else None)
     return _answered(
         asked, ranch=ranch, office=office.office, samples=samples, other_guide=other_guide
     )
+
+
+def _samples(office: OfficeFolder, wanted: set[str], ranch: str | None) -> list[Sample]:
+    from haywright.bench.panel import merge_results, run_batches
+    from haywright.way.lot import samples_of
+
+    merged = merge_results(run_batches(office.batches))
+    return [
+        sample
+        for lot in office.lots.values()
+        if lot.id in wanted or (ranch is not None and lot.ranch == ranch)
+        for sample in samples_of(lot, office.bags.values(), merged)
+    ]
 
 
 def _answered(

@@ -94,7 +94,7 @@ def _indented(said: Iterable[Message]) -> Lines:
 
 
 def _lasts(answer: WinterAnswer, ton: Ton) -> Lines:
-    from haywright.bunk.winter.says import short_lines
+    from haywright.bunk.winter.says import mineral_lines, short_lines, water_lines
 
     until = answer.lasts.until
     key = "ranch_plan.lasts_all" if until is None else "ranch_plan.lasts"
@@ -108,6 +108,8 @@ def _lasts(answer: WinterAnswer, ton: Ton) -> Lines:
         yield message("ranch_plan.missing", amount=ton.mass(answer.missing), lot=lot)
     short = short_lines(answer.plan)
     yield from short or [message("ranch_plan.nothing_short")]
+    yield from mineral_lines(answer.plan)
+    yield from water_lines(answer.plan)
 
 
 def _card(answer: WinterAnswer, week: int) -> Lines:
@@ -171,8 +173,10 @@ def _not_fed(answer: WinterAnswer) -> Lines:
 
 
 def _buy(answer: WinterAnswer, ton: Ton) -> Lines:
+    from haywright.bunk.winter.says import gap_lines
     from haywright.way.winter import purchases
 
+    yield from gap_lines(answer.plan)
     for one in purchases(answer.plan):
         yield message("ranch_plan.buy", feed=one.feed, amount=ton.mass(one.amount), day=one.first,
                       cost=Amount(one.cost, "$", digits=0))  # fmt: skip
@@ -266,7 +270,7 @@ def _changes(answer: WinterAnswer, changes: Sequence[Change]) -> Lines:
 
 def _cost(answer: WinterAnswer) -> Lines:
     parts = answer.plan.costs()
-    for name in ("feeds", "hay_bought", "handling", "hay_sold"):
+    for name in ("feeds", "hay_bought", "handling", "minerals_aside", "hay_sold"):
         if abs(parts[name]) >= _DOLLAR:
             yield message(f"ranch_plan.cost.{name}", money=Amount(abs(parts[name]), "$", digits=0))
     each = answer.spent / answer.head_days if answer.head_days else 0.0
@@ -318,6 +322,11 @@ def winter_json(answer: WinterAnswer, changes: Sequence[Change]) -> dict[str, An
         "winters_drawn": len(answer.ends),
         "hay_short_kg": round(answer.missing, 1),
         "days_short": {herd.name: plan.days_short(herd.name) for herd in q.herds},
+        "minerals_aside_kg_per_head_and_day": {
+            herd.name: {name: missing.tolist() for name, missing in plan.aside(herd.name).items()}
+            for herd in q.herds
+        },
+        "minerals_unknown": {herd.name: plan.unknown_minerals(herd.name) for herd in q.herds},
         "conflict": None if answer.conflict is None else answer.conflict.to_json(),
         "feeding": [_feeding_json(one) for one in answer.feeding()],
         "stock_kg_dry_matter": {hay.name: plan.stock(hay.name).tolist() for hay in q.hays},

@@ -70,6 +70,10 @@ def carry_office(
         mine = [one for one in every if one.lot.id == lot.id]
         for sample in mine:
             _sample(sample, mine, every, folder, out / lot.id, done, made_on, reader)
+    for name, asked in folder.winters.items():
+        if asked.turnout is not None:
+            tell(message("cli.tour.winter", name=asked.name))
+            _winter(name, every, folder, out / "winter", done, reader)
     return done
 
 
@@ -214,6 +218,28 @@ def _sample(
     write_atomic(path, json.dumps(payload, indent=1, ensure_ascii=False) + "\n")
     done.wrote(out / f"decision{part}-*.pdf", message("cli.tour.decision"))
     done.lots.append(_summary(sample, decisions, about))
+
+
+def _winter(
+    name: str,
+    every: Sequence[Sample],
+    folder: OfficeFolder,
+    out: Path,
+    done: Carried,
+    reader: Reader,
+) -> None:
+    from haywright.cli.bunk_winter import plan_of_office
+    from haywright.cli.bunk_winter_lines import winter_json, winter_lines
+    from haywright.files.reading import write_atomic
+    from haywright.words import say
+
+    answer, changes = plan_of_office(folder, name, samples=every)
+    lines = winter_lines(answer, changes, units=reader.units)
+    text = "\n".join(line if isinstance(line, str) else say(line, reader) for line in lines)
+    write_atomic(out / f"{name}.txt", text + "\n")
+    payload = json.dumps(winter_json(answer, changes), indent=1, ensure_ascii=False)
+    write_atomic(out / f"{name}.json", payload + "\n")
+    done.wrote(out / f"{name}.txt", message("cli.tour.winter_file"))
 
 
 def _decision_text(one: Decision, folder: OfficeFolder, reader: Reader) -> Iterator[str]:

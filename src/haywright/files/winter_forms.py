@@ -142,6 +142,7 @@ def group_fields(form: Checked) -> dict[str, Any]:
         "target": form.number("target_condition", least=1, most=9, default=None),
         "least": form.number("least_condition", least=1, most=9, default=None),
         "most_lots": form.whole("most_lots", least=1, most=_MOST_LOTS, default=None),
+        "water_sulfate": form.number("water_sulfate_mg_per_l", least=0, most=20_000, default=None),
         "sale": form.number("sale", least=0, most=_MOST_MONEY, default=None),
         "replacement": form.number("replacement", least=0, most=_MOST_MONEY, default=None),
     }

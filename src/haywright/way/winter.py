@@ -27,6 +27,7 @@ _SEEN = 0.05  # kg of dry matter a head and day: less is not put on a card
 _MUCH = 1e3  # money per Mcal: nothing that can be bought is dearer
 _BOUND = 1e-7
 _KG = 1.0
+_SPENT = ("feeds", "handling", "hay_bought", "minerals_aside", "hay_sold")
 _PIECES = 12
 
 
@@ -187,7 +188,7 @@ class WinterAnswer:
     def spent(self) -> float:
         """Feed bought and handling less hay sold [money]."""
         parts = self.plan.costs()
-        return parts["feeds"] + parts["handling"] + parts["hay_bought"] + parts["hay_sold"]
+        return sum(parts[name] for name in _SPENT)
 
     @property
     def head_days(self) -> float:

@@ -117,6 +117,8 @@ class GroupAsked:
         Condition wanted at calving; never to fall below [score].
     most_lots
         How many different lots it may be fed.
+    water_sulfate
+        Of the water they drink [mg/L]; ``None`` when not tested.
     sale, replacement
         What one brings today, what one like it costs in spring [money].
     """
@@ -137,6 +139,7 @@ class GroupAsked:
     target: float | None = None
     least: float | None = None
     most_lots: int | None = None
+    water_sulfate: float | None = None
     sale: float | None = None
     replacement: float | None = None
 

@@ -208,7 +208,7 @@ def _herd(
     target = asked.target
     if target is None and reserves and group.due is not None:
         target = min(float(usual["condition"]["target"][group.family]), group.condition)
-    if target is not None and target < least:
+    if asked.target is not None and asked.target < least:
         raise Refused(
             "target_condition", target, key="ranch_plan.target", name=group.name, least=least
         )
@@ -222,6 +222,8 @@ def _herd(
         sale=asked.sale,
         replacement=asked.replacement or 0.0,
         most_hays=asked.most_lots,
+        water_sulfate=asked.water_sulfate,
+        drinks=asked.group.drinks,
     )
 
 
