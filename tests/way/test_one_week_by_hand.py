@@ -140,6 +140,7 @@ def test_what_is_bought_costs_its_price_with_the_haul():
 
 def test_the_cost_a_head_and_day_is_the_parts_over_the_heads_and_days():
     cost = as_json()["cost"]
-    spent = cost["feeds"] + cost["hay_bought"] + cost["handling"] + cost["hay_sold"]
+    parts = ("feeds", "hay_bought", "handling", "minerals_aside", "hay_sold")
+    spent = sum(cost[name] for name in parts)
     assert cost["spent"] == pytest.approx(spent)
     assert cost["per_head_and_day"] == pytest.approx(spent / (226 * 7 * as_json()["weeks"]))

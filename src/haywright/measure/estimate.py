@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 import operator
+import warnings
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
@@ -434,8 +435,11 @@ def combine(fn: Callable[..., Any], *inputs: Estimate | float) -> Estimate:
 def _through(fn: Callable[..., Any], estimates: list[Estimate]) -> AffineScalarFunc | None:
     """The function on numbers that carry their slopes; ``None`` when it needs plain ones."""
     try:
-        found = fn(*(one._x for one in estimates))
-    except (TypeError, AttributeError, ValueError, ArithmeticError):
+        with warnings.catch_warnings():
+            # A function with a corner compares its numbers; their slopes are taken numerically.
+            warnings.simplefilter("error", FutureWarning)
+            found = fn(*(one._x for one in estimates))
+    except (TypeError, AttributeError, ValueError, ArithmeticError, FutureWarning):
         return None
     return found if isinstance(found, AffineScalarFunc) else None
 
