@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from haywright.cli import bench_panel, bench_papers, bench_quality, bench_season
+from haywright.cli import bench_panel, bench_papers, bench_quality, bench_season, bench_tables
 from haywright.cli.common import EXIT_HELD, Json, Units, answer, command_errors
 
 if TYPE_CHECKING:
@@ -24,6 +24,7 @@ bench_quality.add_to(app)
 bench_papers.add_to(app)
 bench_season.add_to(app)
 bench_panel.add_to(app)
+bench_tables.add_to(app)
 
 
 @app.command()

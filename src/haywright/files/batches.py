@@ -10,7 +10,13 @@ The form says what was run, how, on what; the table holds the readings, one posi
     read_at   instant with its offset, when written down
     vessel    mark of the crucible, dish, cup or boat, when written down
 
-and then a column for each reading of the method, its unit at the end of its name.
+and then a column for each reading of the method, its unit at the end of its name. A reading may
+come from an instrument's export instead; the form then names it (see ``batch_tables``):
+
+    [[instrument_table]]
+    file = "run.csv"        beside this form
+    columns = "flow"        saved as columns/flow.toml of the office
+    run = "14 Sept A"       where one export holds several runs
 """
 
 from __future__ import annotations
@@ -27,18 +33,18 @@ from haywright.bench.charts import rule_sets
 from haywright.bench.pattern import Determination, Method, determination, determinations
 from haywright.bench.report import BatchReport
 from haywright.bench.worksheet import Arrangement
+from haywright.files.batch_tables import sources_of, table_of
 from haywright.files.reading import (
     Cell,
     Checked,
     Table,
     missing_folder,
-    read_csv,
     read_toml,
+    whole_number,
     write_atomic,
 )
 from haywright.measure.errors import HaywrightError, Problems, Refused, UnknownName
 
-ROWS = 2000
 FIXED = ("position", "kind", "sample", "replicate", "attempt", "read_at", "vessel")
 _NEEDED = ("position", "kind", "sample")
 _OF_BAGS = (PositionKind.BAG, PositionKind.DUPLICATE)
@@ -60,11 +66,16 @@ def read_batch(folder: Path) -> Batch:
     form = read_toml(folder / "batch.toml")
     fields = _fields(form, folder)
     method = method_of(form, fields)
+    sources = sources_of(form)
     form.finish()
     positions: tuple[Position, ...] = ()
     if method is not None:
-        table = read_csv(folder / "readings.csv", ROWS)
-        positions = _positions(table, method, folder / "readings.csv", form.problems)
+        try:
+            table, path = table_of(folder, sources, method)
+        except HaywrightError as error:
+            form.problems += error.errors if isinstance(error, Problems) else [error]
+        else:
+            positions = _positions(table, method, path, form.problems)
     if form.problems:
         raise form.problems[0] if len(form.problems) == 1 else Problems(form.problems)
     return Batch(positions=positions, **fields)
@@ -349,10 +360,11 @@ class _Row:
         written = self.text(column)
         if not written and usual is not None:
             return usual
-        if not written.isdigit() or int(written) < 1:
+        found = whole_number(written)
+        if found is None or found < 1:
             self.refuse(column, "bench.file.whole")
             return 1
-        return int(written)
+        return found
 
     def moment(self) -> datetime | None:
         written = self.text("read_at")

@@ -1,6 +1,7 @@
 """An office in small: one folder of forms that a person can read, edit and carry on a stick.
 
 It holds ``office.toml``, ``lots/NAME.toml``, ``bags/CODE.toml``, ``ranches/NAME.toml``,
+``columns/NAME.toml`` for what an instrument's columns mean,
 ``batches/DATE-determination/{batch.toml, readings.csv}``, and ``sheets/`` for what is written.
 """
 

@@ -10,6 +10,7 @@ import csv
 import io
 import math
 import os
+import re
 import tempfile
 import tomllib
 from collections.abc import Iterable, Mapping, Sequence
@@ -44,17 +45,20 @@ def read_bytes(path: Path, limit_bytes: int) -> bytes:
 
 def decode(data: bytes, path: Path) -> str:
     """Text of a file: a byte-order mark decides, else UTF-8, else the Windows western page."""
-    if data.startswith((b"\xff\xfe", b"\xfe\xff")):
-        return data.decode("utf-16")
-    if b"\x00" in data:
+    return decode_as(data, path)[0]
+
+
+def decode_as(data: bytes, path: Path) -> tuple[str, str]:
+    """Text of a file, and the name of the encoding it was found in."""
+    marked = data.startswith((b"\xff\xfe", b"\xfe\xff"))
+    if b"\x00" in data and not marked:
         raise Refused("file", path, key="files.binary")
-    try:
-        return data.decode("utf-8-sig")
-    except UnicodeDecodeError:
+    for encoding in ("utf-16",) if marked else ("utf-8-sig", "cp1252"):
         try:
-            return data.decode("cp1252")
+            return data.decode(encoding), encoding
         except UnicodeDecodeError:
-            raise Refused("file", path, key="files.encoding") from None
+            continue
+    raise Refused("file", path, key="files.encoding")
 
 
 def read_toml(path: Path, limit_bytes: int = FORM_BYTES) -> Checked:
@@ -62,7 +66,7 @@ def read_toml(path: Path, limit_bytes: int = FORM_BYTES) -> Checked:
     text = decode(read_bytes(path, limit_bytes), path)
     try:
         return Checked(tomllib.loads(text), str(path))
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:  # a number of thousands of digits among them
         raise Refused("file", path, str(error), key="files.not_toml") from None
 
 
@@ -465,3 +469,8 @@ def write_atomic(path: Path, content: bytes | str) -> None:
 def missing_folder(path: Path) -> Refused:
     """The error for a folder that is not there."""
     return Refused("folder", path, key="files.folder_missing")
+
+
+def whole_number(text: str) -> int | None:
+    """A whole number in plain digits, at most nine of them; anything else is ``None``."""
+    return int(text) if re.fullmatch(r"[0-9]{1,9}", text) else None
