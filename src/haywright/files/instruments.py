@@ -181,7 +181,7 @@ class _Reading:
     def table(self, run: str) -> InstrumentTable:
         self._look_beside()
         rows = tuple(self._rows(run))
-        if not rows:
+        if not rows and not self.problems:
             key = "bench_tables.no_run" if run else "bench_tables.no_rows"
             self.problems.append(Refused(str(self.path), run, key=key))
         self._repeated(rows)
