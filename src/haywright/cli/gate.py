@@ -6,7 +6,7 @@ from typing import Annotated, Any
 
 import typer
 
-from haywright.cli import gate_offers
+from haywright.cli import gate_offers, gate_seal
 from haywright.cli.common import Json, answer, command_errors
 from haywright.cli.gate_input import (
     bale_spread,
@@ -388,3 +388,4 @@ def compare_hays(
 
 
 gate_offers.add_to(app)
+gate_seal.add_to(app)

@@ -235,7 +235,7 @@ def decide_for(
         result=None if nitrate is None else nitrate.estimate,
         classes=classes_for(group),
         guide=chosen_guide(group, ranch, office),
-        must_test=_must_test(sample),
+        must_test=must_test_of(sample),
         how=_HOW[sample.bags[0].taken],
         sampling=sampling_of(sample),
         spread=spread,
@@ -277,7 +277,8 @@ def classes_for(group: FeedingGroup) -> tuple[str, ...]:
     return (*classes, "stressed") if group.stressed and group.stock.ruminant else classes
 
 
-def _must_test(sample: Sample) -> tuple[str, ...]:
+def must_test_of(sample: Sample) -> tuple[str, ...]:
+    """Why the hay of a sample must be tested for nitrate first; empty when nothing asks for it."""
     lot, cp = sample.lot, sample.sheet.get("cp")
     return must_test(
         accumulator=any(crop_of(one).accumulator for one in lot.crops) or bool(lot.weeds),
