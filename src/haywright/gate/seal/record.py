@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 from decimal import Decimal
 from typing import Any, Literal
 
@@ -30,7 +30,7 @@ CODES = {name: code for code, (name, _) in enumerate(QUANTITIES)}
 TAKEN = ("probe", "grab", "cut")
 Beyond = Literal["", "<", ">"]
 _BEYOND: tuple[Beyond, ...] = ("", "<", ">")
-_FIRST_DAY = date(1970, 1, 1)
+_FIRST_DAY = datetime.fromtimestamp(0, UTC).date()
 _LONGEST = 60
 _MOST = 10**9
 
