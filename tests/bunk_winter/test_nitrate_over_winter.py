@@ -1,4 +1,4 @@
-"""Held-back hay over a winter: it grows stronger as it shrinks, and is fed by what allows a share."""
+"""Held-back hay over a winter: it grows stronger as it shrinks, and is fed as a share allows."""
 
 from __future__ import annotations
 

@@ -46,7 +46,7 @@ def refereed(program, found):
 
 
 WINTERS = {
-    "as it is": lambda: ranch(),
+    "as it is": ranch,
     "little hay": lambda: ranch(tons=14),
     "at the rack": lambda: ranch(herds=(cows(fed="free"), calves())),
     "fed by hand": lambda: ranch(tons=30, herds=(cows(fed="limited"), bulls())),

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
-from haywright.bunk.ration.program import AT_BOUND, Floats
+from haywright.bunk.ration.program import AT_BOUND, Floats, Solver
 from haywright.bunk.winter.columns import Model
 from haywright.measure.errors import Refused
 from haywright.measure.message import Amount, Message, message
@@ -23,7 +25,7 @@ class NoPlan(Refused):
         super().__init__(
             "plan",
             None,
-            key="winter.no_plan",
+            key="winter.no_plan" if self.mends else "winter.no_mend",
             conflict=tuple(_named(kind, name) for kind, name in self.conflict),
             mends=tuple(self._mended()),
         )
@@ -60,6 +62,21 @@ MAY_GIVE = {
     "protein_share": (500.0, "kg"),
     "sulfur": (1000.0, "kg"),
 }
+
+
+def mended_by(model: Model, solver: Solver) -> Floats:
+    """By row, how far its bound must give way, the cheapest way; nothing where that mends nothing.
+
+    What stands behind a conflict may be a feed that nobody may have; more of it is no help.
+    """
+    by = solver.concessions(give_way(model))
+    program = model.program
+    slack = 1e-6 * (1.0 + np.abs(by))
+    low = program.row_lower - np.where(by < 0, -by + slack, 0.0)
+    high = program.row_upper + np.where(by > 0, by + slack, 0.0)
+    same = program.row_lower == program.row_upper
+    wider = replace(program, row_lower=low, row_upper=np.where(same, np.maximum(low, high), high))
+    return by if Solver(wider).solve().solved else np.zeros_like(by)
 
 
 def give_way(model: Model) -> Floats:

@@ -14,7 +14,7 @@ from haywright.bunk.winter.arrays import every_feed
 from haywright.bunk.winter.feeding_out import waste_fraction
 from haywright.bunk.winter.minerals import MINERALS, dearest
 from haywright.bunk.winter.model import Checks, Model, Short, build
-from haywright.bunk.winter.no_plan import NoPlan, give_way
+from haywright.bunk.winter.no_plan import NoPlan, mended_by
 from haywright.bunk.winter.question import WEEK, WinterQuestion
 from haywright.bunk.winter.stepped_up import STILL_FED, low_forage, step_up_caps, too_fast
 from haywright.measure.errors import Refused, UnknownName
@@ -278,7 +278,7 @@ def _solved(model: Model) -> Plan:
     solver = Solver(model.program, gap=WHOLE_GAP)
     found = solver.solve()
     if found.status is Status.INFEASIBLE:
-        raise NoPlan(model, solver.conflict(), solver.concessions(give_way(model)))
+        raise NoPlan(model, solver.conflict(), mended_by(model, solver))
     if found.status is not Status.OPTIMAL:
         raise Refused("plan", found.status.value, key="winter.stopped")
     return Plan(model, found)
