@@ -145,20 +145,11 @@ def _decisions(
     sample: Sample, mine: Sequence[Sample], every: Sequence[Sample], folder: OfficeFolder
 ) -> list[Decision]:
     """The verdict for each group of the ranch; for bred cows where no ranch is named."""
-    from haywright.bunk.ranch import FeedingGroup, Ranch
-    from haywright.sources.animals import animals
-    from haywright.way.lot import cleanest, decide_for, spread_between
+    from haywright.way.lot import decisions_of
 
-    nobody = Ranch("", "", (FeedingGroup("bred cows", animals("bred cows"), 1),))
-    ranch = folder.ranches.get(sample.lot.ranch, nobody)
-    spread = spread_between(sample.lot, mine)
-    clean = cleanest([s for s in every if s.lot.ranch == sample.lot.ranch], besides=sample)
-    return [
-        decide_for(
-            sample, group, office=folder.office, ranch=ranch, spread=spread, clean_feed=clean
-        )
-        for group in ranch.groups or nobody.groups
-    ]
+    same = [s for s in every if s.lot.ranch == sample.lot.ranch]
+    ranch = folder.ranches.get(sample.lot.ranch)
+    return decisions_of(sample, mine, same, office=folder.office, ranch=ranch)
 
 
 def _bench(reports: Iterable[BatchReport], out: Path, done: Carried, reader: Reader) -> None:

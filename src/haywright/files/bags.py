@@ -12,7 +12,7 @@ from haywright.bag.codes import BagCode, read_code
 from haywright.bag.custody import HandOver, Journey, Stage, walked
 from haywright.bag.tests import lab_test
 from haywright.files.lots import bale_numbers
-from haywright.files.reading import Checked, missing_folder, read_toml
+from haywright.files.reading import Checked, missing_folder, placed, read_toml
 from haywright.measure.errors import HaywrightError, Problems, Refused
 from haywright.sources.crops import event
 
@@ -28,7 +28,11 @@ def read_bag(path: Path) -> Bag:
         Everything that is wrong with the form, each with its field.
     """
     form = read_toml(path)
-    code = _code(form, path)
+    return bag_of(form, _code(form, path))
+
+
+def bag_of(form: Checked, code: BagCode) -> Bag:
+    """The bag of a form that is read already."""
     fields = {
         "lot": form.text("lot"),
         "cored_on": form.day("cored_on"),
@@ -58,8 +62,7 @@ def _placed(error: Refused, place: str) -> Refused:
         for name, value in error.message.args.items()
         if name not in ("field", "value", "accepted")
     }
-    where = f"{place}: {error.field}"
-    return Refused(where, error.value, error.accepted, key=error.message.key, **said)
+    return Refused(placed(place, error.field), error.value, error.accepted, key=error.message.key, **said)
 
 
 def read_bags(folder: Path) -> Mapping[str, Bag]:
@@ -141,13 +144,20 @@ def _grams(form: Checked, field: str) -> float | None:
     return form.number(field, unit="g", least=0, most=_MOST_GRAMS, default=None)
 
 
+def _moment(written: object) -> datetime | None:
+    try:
+        return written if isinstance(written, datetime) else datetime.fromisoformat(str(written))
+    except ValueError:
+        return None
+
+
 def _journey(form: Checked) -> Journey:
     steps = []
     for step in form.tables("journey", default=[]):
         stage = step.choice("stage", [one.value for one in Stage])
-        when = step.raw("when")
-        if not isinstance(when, datetime):
-            step.refuse("when", when, key="bag.file.moment")
+        when = _moment(step.raw("when"))
+        if when is None:
+            step.refuse("when", step.data.get("when"), key="bag.file.moment")
             when = datetime.min  # noqa: DTZ901 - never used: the form is refused
         who = step.text("who")
         mass = _grams(step, "mass_g")

@@ -36,7 +36,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TypeVar
 
-from haywright.files.reading import Checked, read_toml
+from haywright.files.reading import Checked, placed, read_toml
 from haywright.measure.errors import HaywrightError, Refused
 from haywright.measure.message import Message
 from haywright.sources.crops import crop, event, weed
@@ -56,11 +56,15 @@ def read_lot(path: Path) -> Lot:
     HaywrightError
         Everything wrong with the form, each with its place.
     """
-    form = read_toml(path)
-    lot = _fields(form, path.stem)
+    return lot_of(read_toml(path), path.stem)
+
+
+def lot_of(form: Checked, stem: str) -> Lot:
+    """The lot of a form that is read already; ``stem`` is its id where the form names none."""
+    lot = _fields(form, stem)
     form.done()
     if lot is None:
-        raise Refused("file", path, key="files.lot_unread")
+        raise Refused("file", form.place, key="files.lot_unread")
     return lot
 
 
@@ -125,7 +129,7 @@ def _built(form: Checked, make: Callable[[], T]) -> T | None:
 
 def _placed(said: Message, place: str) -> HaywrightError:
     field = said.args.get("field", "")
-    return HaywrightError(Message(said.key, {**said.args, "field": f"{place}: {field}"}))
+    return HaywrightError(Message(said.key, {**said.args, "field": placed(place, str(field))}))
 
 
 def _known(form: Checked, field: str, find: Callable[[str], object], word: object) -> bool:

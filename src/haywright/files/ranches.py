@@ -42,7 +42,7 @@ def read_ranch(path: Path) -> Ranch:
     Refused, Problems
         Everything that is wrong with the form, each with its field.
     """
-    return read_ranch_winter(path)[0]
+    return ranch_of(read_toml(path), path.stem)
 
 
 def read_ranch_winter(path: Path) -> tuple[Ranch, WinterAsked]:
@@ -53,7 +53,15 @@ def read_ranch_winter(path: Path) -> tuple[Ranch, WinterAsked]:
     Refused, Problems
         Everything that is wrong with the form, each with its field.
     """
-    form = read_toml(path)
+    return _ranch_winter(read_toml(path), path.stem)
+
+
+def ranch_of(form: Checked, stem: str) -> Ranch:
+    """The ranch of a form that is read already."""
+    return _ranch_winter(form, stem)[0]
+
+
+def _ranch_winter(form: Checked, stem: str) -> tuple[Ranch, WinterAsked]:
     name = form.text("name")
     guide = form.choice("guide", guides(), default="")
     winter = winter_fields(form)
@@ -63,7 +71,7 @@ def read_ranch_winter(path: Path) -> tuple[Ranch, WinterAsked]:
     for twice in sorted({one for one in names if names.count(one) > 1}):
         form.refuse("group", twice, key="bunk.ranch.twice")
     form.done()
-    ranch = Ranch(path.stem, name, tuple(one for one in groups if one is not None), guide)
+    ranch = Ranch(stem, name, tuple(one for one in groups if one is not None), guide)
     return ranch, winter.of(name, (one for one in asked if one is not None), guide)
 
 

@@ -70,6 +70,11 @@ def read_toml(path: Path, limit_bytes: int = FORM_BYTES) -> Checked:
         raise Refused("file", path, str(error), key="files.not_toml") from None
 
 
+def placed(place: str, field: str) -> str:
+    """A field with its form before it, when the form has a place of its own."""
+    return f"{place}: {field}" if place else field
+
+
 class Checked:
     """Reads the fields of a form, gathers every problem with its place, and raises them together.
 
@@ -91,7 +96,7 @@ class Checked:
         self._inside = problems is not None
 
     def _where(self, field: str) -> str:
-        return f"{self.place}: {field}"
+        return placed(self.place, field)
 
     def refuse(self, field: str, value: object, accepted: str = "", **kwargs: Any) -> None:
         """Note a problem with a field."""

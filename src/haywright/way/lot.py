@@ -27,6 +27,7 @@ from haywright.measure.result import Evidence, Result, Results
 from haywright.sheet.choices import Choices
 from haywright.sheet.plausibility import limits
 from haywright.sheet.sheet import Sheet, write_sheet
+from haywright.sources.animals import animals
 from haywright.sources.crops import crop as crop_of
 from haywright.sources.crops import event
 from haywright.sources.guides import Guide, default_guide
@@ -69,8 +70,13 @@ class Sample:
 
     @property
     def cored(self) -> int:
-        """Bales cored; one when nobody wrote it down."""
-        return sum(bag.bales_cored or 1 for bag in self.bags)
+        """Bales cored; one when nobody wrote it down, and for a report without a bag of ours."""
+        return sum(bag.bales_cored or 1 for bag in self.bags) or 1
+
+    @property
+    def cores_per_bale(self) -> int:
+        """Cores from each bale."""
+        return self.bags[0].cores_per_bale if self.bags else 1
 
     @property
     def name(self) -> str:
@@ -112,8 +118,32 @@ def _sample(
     results = _together([panel(bag, merged) for bag in bags])
     cored = sum(bag.bales_cored or 1 for bag in bags)
     counted = _with_sampling(results, lot, cored, bags[0].cores_per_bale)
-    sheet = write_sheet(counted, crop_of(lot.crops[0]), choices, form=lot.form)
-    return Sample(lot, part, tuple(bags), counted, sheet)
+    return sample_of_report(lot, counted, part=part, bags=bags, choices=choices)
+
+
+def sample_of_report(
+    lot: Lot,
+    results: Results,
+    *,
+    part: str = "",
+    bags: Sequence[Bag] = (),
+    choices: Choices | None = None,
+) -> Sample:
+    """The sample of results as they stand: of a report typed in, with or without a bag of ours.
+
+    Parameters
+    ----------
+    lot, part
+        What it speaks for.
+    results
+        As reported; nothing is added for sampling.
+    bags
+        Ours, when there are any.
+    choices
+        Of the sheet.
+    """
+    sheet = write_sheet(results, crop_of(lot.crops[0]), choices, form=lot.form)
+    return Sample(lot, part, tuple(bags), results, sheet)
 
 
 def _together(panels: Sequence[Results]) -> Results:
@@ -236,7 +266,7 @@ def decide_for(
         classes=classes_for(group),
         guide=chosen_guide(group, ranch, office),
         must_test=must_test_of(sample),
-        how=_HOW[sample.bags[0].taken],
+        how=_HOW[sample.bags[0].taken] if sample.bags else How.PROBE,
         sampling=sampling_of(sample),
         spread=spread,
         laboratory=None if nitrate is None else laboratory_of(nitrate.estimate),
@@ -253,10 +283,41 @@ def decide_for(
     return Decision(sample, group, decide(question))
 
 
+def decisions_of(
+    sample: Sample,
+    mine: Sequence[Sample],
+    neighbours: Iterable[Sample],
+    *,
+    office: Office,
+    ranch: Ranch | None,
+) -> list[Decision]:
+    """The verdict for each group of a ranch; for bred cows where no group is known.
+
+    Parameters
+    ----------
+    sample
+        The hay.
+    mine
+        Every sample of the same lot; bags of its parts teach how much its bales differ.
+    neighbours
+        Samples of the same ranch, for the cleanest other hay.
+    office, ranch
+        Whose guide is used, and whose stock.
+    """
+    nobody = Ranch("", "", (FeedingGroup("bred cows", animals("bred cows"), 1),))
+    whose = ranch or nobody
+    spread = spread_between(sample.lot, mine)
+    clean = cleanest(neighbours, besides=sample)
+    return [
+        decide_for(sample, group, office=office, ranch=whose, spread=spread, clean_feed=clean)
+        for group in whose.groups or nobody.groups
+    ]
+
+
 def sampling_of(sample: Sample) -> Sampling:
     """How the bags of a sample were taken; bales nobody wrote down count as one a bag."""
-    said = all(bag.bales_cored is not None for bag in sample.bags)
-    return Sampling(sample.cored, sample.bales, sample.bags[0].cores_per_bale, said=said)
+    said = bool(sample.bags) and all(bag.bales_cored is not None for bag in sample.bags)
+    return Sampling(sample.cored, sample.bales, sample.cores_per_bale, said=said)
 
 
 def chosen_guide(group: FeedingGroup, ranch: Ranch, office: Office) -> Guide:

@@ -1,0 +1,1 @@
+"""Bags and who had them, kept."""

@@ -1,0 +1,1 @@
+"""Readings, batches and results, kept as they came."""

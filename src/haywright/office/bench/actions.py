@@ -1,0 +1,252 @@
+"""How results come in: typed from a report, or from a bench batch; and how they are corrected."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from datetime import date, datetime
+from decimal import Decimal
+from typing import Any
+
+from haywright.measure.errors import HaywrightError, Problems, Refused
+from haywright.measure.result import Result as PureResult
+from haywright.office.action import acting, tell
+from haywright.office.bag.models import Bag
+from haywright.office.bench.models import Batch, Laboratory, Reading, Result
+from haywright.office.ledger.chain import Deed
+from haywright.office.people.actor import Actor
+from haywright.office.people.policies import may, may_with
+from haywright.office.stack.models import Lot
+from haywright.office.way.pure import current
+from haywright.sheet.typed import Laboratory as Profile
+from haywright.sheet.typed import TypedReport, read_typed
+
+_READINGS_ARE_NOT = ("position", "kind", "sample", "replicate", "attempt", "void", "read_at")
+
+
+def type_report(
+    actor: Actor,
+    lot: Lot,
+    texts: Iterable[str],
+    *,
+    profile: Profile,
+    report: str = "",
+    bag: Bag | None = None,
+    reason: str = "",
+    once: str = "",
+) -> TypedReport:
+    """Enter the numbers of a paper report; one that is there already needs a reason.
+
+    Parameters
+    ----------
+    actor
+        Who types.
+    lot, bag
+        What the report speaks of; no bag where it was not one of ours.
+    texts
+        "cp=18.2", "nitrate=4200 ppm NO3", as ``sheet.typed`` reads them.
+    profile
+        What the laboratory leaves unsaid.
+    report
+        Number of the report.
+    reason
+        Why numbers that are there already change.
+    once
+        So that a form sent twice is one report.
+    """
+    with acting(actor, "result.type", allowed=may_with(actor, "result.type", lot), once=once) as d:
+        if bag is not None and bag.lot_id != lot.pk:
+            raise Refused("bag", bag.code, key="office.bag.another_lot")
+        typed = read_typed(texts, laboratory=profile, report=report)
+        for one in typed.results.values():
+            _keep(d, actor, lot, bag, None, one, reason)
+        tell("results.changed", lot=lot, deed=d, actor=actor, reason=reason)
+    return typed
+
+
+def receive_results(
+    actor: Actor, reports: Iterable[Mapping[str, Any]], *, once: str = ""
+) -> list[Batch]:
+    """Take in what the bench wrote: readings, controls and results of one or more batches.
+
+    Parameters
+    ----------
+    actor
+        Who receives it.
+    reports
+        Reports as ``haywright bench run`` writes them.
+    once
+        So that a file received twice is one receipt.
+
+    Raises
+    ------
+    Problems
+        Every bag that is not ours and every batch that is there already; nothing is written then.
+    """
+    with acting(actor, "result.receive", allowed=may(actor, "result.receive"), once=once) as deed:
+        held = [dict(one) for one in reports]
+        bags = _bags_of(deed, held)
+        batches, lots = [], {}
+        for one in held:
+            batch = _batch(deed, actor, one)
+            _readings(batch, actor, one)
+            for code, results in one["results"].items():
+                bag = bags[code]
+                lots[bag.lot_id] = bag.lot
+                for result in results:
+                    pure = PureResult.from_json(result)
+                    why = f"rerun {batch.name}" if one.get("rerun_of") else batch.name
+                    _keep(deed, actor, bag.lot, bag, batch, pure, why)
+            batches.append(batch)
+        for lot in lots.values():
+            tell("results.changed", lot=lot, deed=deed, actor=actor, reason="")
+    return batches
+
+
+def correct_result(
+    actor: Actor, result: Result, text: str, *, reason: str, once: str = ""
+) -> None:
+    """Correct a number that was typed wrong; the wrong one stays where it is, with the reason.
+
+    Parameters
+    ----------
+    actor
+        Who corrects it.
+    result
+        The number as it was entered.
+    text
+        The number as it should have been: "18.2 % dry matter".
+    reason
+        What was wrong.
+    once
+        So that a form sent twice is one correction.
+    """
+    allowed = may_with(actor, "result.correct", result)
+    with acting(actor, "result.correct", allowed=allowed, once=once) as deed:
+        if not reason.strip():
+            raise Refused("reason", reason, key="office.reason")
+        profile = Profile(name=result.laboratory)
+        typed = read_typed([f"{result.analyte}={text}"], laboratory=profile, report=result.reported)
+        for one in typed.results.values():
+            _keep(deed, actor, result.lot, result.bag, None, one, reason)
+        tell("results.changed", lot=result.lot, deed=deed, actor=actor, reason=reason)
+
+
+def profile_of(laboratory: Laboratory | None) -> Profile:
+    """What a laboratory leaves unsaid, as the reader of typed reports takes it."""
+    from haywright.measure.basis import parse_basis
+
+    if laboratory is None:
+        return Profile()
+    held = laboratory.profile
+    return Profile(
+        name=laboratory.name,
+        basis=parse_basis(held["basis"]) if held.get("basis") else None,
+        nitrate=held.get("nitrate", ""),
+        energy=held.get("energy", ""),
+        tdn_method=held.get("tdn_method", ""),
+    )
+
+
+def _keep(
+    deed: Deed,
+    actor: Actor,
+    lot: Lot,
+    bag: Bag | None,
+    batch: Batch | None,
+    one: PureResult,
+    reason: str,
+) -> Result | None:
+    """One result more; the one it stands in place of is kept, and the same again is not."""
+    whole = one.to_json()
+    rows = Result.objects.filter(lot=lot, bag=bag, analyte=one.analyte).order_by("id")
+    before = next(iter(reversed(current(rows))), None)
+    if before is not None and before.whole == whole:
+        return None
+    if before is not None and not reason.strip():
+        raise Refused(one.analyte, str(whole.get("value")), key="office.result.there")
+    value = one.value if one.settled else None
+    row = Result.objects.create(
+        office=deed.office,
+        lot=lot,
+        bag=bag,
+        batch=batch,
+        analyte=one.analyte,
+        state=one.estimate.state.value,
+        value=None if value is None else Decimal(repr(value)).quantize(Decimal("1e-10")),
+        unit=one.unit,
+        basis=str(one.basis),
+        kind=one.kind.value,
+        laboratory=one.laboratory or (batch.report.get("laboratory", "") if batch else ""),
+        reported=one.report,
+        whole=whole,
+        replaces=before,
+        reason=reason if before is not None else "",
+        by=actor.person,
+    )
+    was = {} if before is None else {one.analyte: before.whole.get("value")}
+    deed.enter(
+        "result",
+        row.pk,
+        before=was,
+        after={one.analyte: whole.get("value"), "state": row.state},
+        lot=lot.pk,
+        reason=row.reason,
+    )
+    return row
+
+
+def _bags_of(deed: Deed, reports: list[dict[str, Any]]) -> dict[str, Bag]:
+    wanted = {code for one in reports for code in one.get("results", {})}
+    found = {
+        bag.code: bag
+        for bag in Bag.objects.filter(office=deed.office, code__in=wanted).select_related("lot")
+    }
+    problems: list[HaywrightError] = [
+        Refused("bag", code, key="office.bag.not_ours") for code in sorted(wanted - found.keys())
+    ]
+    for one in reports:
+        if Batch.objects.filter(office=deed.office, name=one.get("batch", "")).exists():
+            problems.append(Refused("batch", one.get("batch"), key="office.batch.there"))
+    if problems:
+        raise problems[0] if len(problems) == 1 else Problems(problems)
+    return found
+
+
+def _batch(deed: Deed, actor: Actor, one: dict[str, Any]) -> Batch:
+    decision = one.get("decision", {})
+    batch = Batch.objects.create(
+        office=deed.office,
+        name=one["batch"],
+        determination=one["determination"],
+        method=one.get("method", ""),
+        run_on=date.fromisoformat(one["run_on"]),
+        held=bool(decision.get("held")),
+        report={name: held for name, held in one.items() if name not in ("results", "readings")},
+    )
+    after = {"batch": batch.name, "held": batch.held, "by": str(actor.person and actor.person.pk)}
+    deed.enter("batch", batch.pk, after=after)
+    return batch
+
+
+def _readings(batch: Batch, actor: Actor, one: dict[str, Any]) -> None:
+    rows = []
+    for place in one.get("readings", ()):
+        read_at = place.get("read_at")
+        for name, value in place.items():
+            if name in _READINGS_ARE_NOT or value is None:
+                continue
+            number = isinstance(value, int | float) and not isinstance(value, bool)
+            rows.append(
+                Reading(
+                    batch=batch,
+                    position=place["position"],
+                    kind=place["kind"],
+                    sample=place["sample"],
+                    name=name,
+                    value=Decimal(repr(value)).quantize(Decimal("1e-10")) if number else None,
+                    written=str(value),
+                    read_at=datetime.fromisoformat(read_at) if read_at else None,
+                    by=actor.person,
+                )
+            )
+    Reading.objects.bulk_create(rows, batch_size=500)

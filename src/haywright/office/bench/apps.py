@@ -1,0 +1,12 @@
+"""The app of this folder."""
+
+from __future__ import annotations
+
+from django.apps import AppConfig
+
+
+class BenchConfig(AppConfig):
+    """Its name and its tables' first word."""
+
+    name = "haywright.office.bench"
+    label = "bench"

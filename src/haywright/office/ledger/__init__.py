@@ -1,0 +1,1 @@
+"""What happened, in order, for good: an append-only chain of entries per office."""

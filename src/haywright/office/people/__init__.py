@@ -1,0 +1,1 @@
+"""Who works here, and what each may see and do."""

@@ -1,0 +1,1 @@
+"""Test sheets in numbered versions, notes, links and calls."""

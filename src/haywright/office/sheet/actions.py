@@ -1,0 +1,200 @@
+"""Writing sheets: every change of results is a new version, with what changed and why."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import secrets
+from collections.abc import Iterator
+from datetime import datetime, timedelta
+from decimal import Decimal
+from typing import Any
+
+from django.utils import timezone
+
+from haywright.measure.errors import Refused
+from haywright.measure.estimate import State as How
+from haywright.office.action import acting, listen
+from haywright.office.ledger.chain import Deed
+from haywright.office.people.actor import Actor
+from haywright.office.people.models import Office
+from haywright.office.people.policies import may_with
+from haywright.office.sheet.models import Call, Note, ReadLink, Sheet, Version
+from haywright.office.stack.models import Lot
+from haywright.office.way.pure import Known, known
+from haywright.way.lot import Sample
+
+READ_DAYS = 90
+
+
+@listen("results.changed")
+def write_versions(*, lot: Lot, deed: Deed, actor: Actor, reason: str) -> None:
+    """A version more of each sheet of a lot whose results changed."""
+    found = known(lot)
+    for sample in found.samples:
+        _write(lot, found, sample, deed, actor, reason)
+
+
+def write_note(actor: Actor, sheet: Sheet, text: str, *, once: str = "") -> Note:
+    """The educator's own words to this rancher."""
+    with acting(actor, "sheet.note", allowed=may_with(actor, "sheet.note", sheet), once=once) as d:
+        if not text.strip():
+            raise Refused("note", text, key="office.sheet.note")
+        note = Note.objects.create(sheet=sheet, text=text.strip(), by=actor.person)  # type: ignore[misc]
+        d.enter("note", note.pk, after={"text": note.text}, lot=sheet.lot_id)
+    return note
+
+
+def make_link(actor: Actor, sheet: Sheet, *, once: str = "") -> str:
+    """A link by which anyone may read one sheet for a while; gives its secret, kept nowhere."""
+    with acting(actor, "sheet.link", allowed=may_with(actor, "sheet.link", sheet), once=once) as d:
+        secret = secrets.token_urlsafe(24)
+        link = ReadLink.objects.create(
+            sheet=sheet,
+            digest=digest(secret),
+            by=actor.person,  # type: ignore[misc]
+            ends_at=timezone.now() + timedelta(days=READ_DAYS),
+        )
+        d.enter("link", link.pk, after={"ends_at": link.ends_at}, lot=sheet.lot_id)
+    return secret
+
+
+def note_call(
+    actor: Actor,
+    version: Version,
+    called: str,
+    *,
+    reached: bool,
+    at: datetime,
+    said: str = "",
+    once: str = "",
+) -> Call:
+    """Who was called about a nitrate over the office's line.
+
+    Parameters
+    ----------
+    actor
+        Who called.
+    version
+        The sheet's version the call was about.
+    called
+        Whom.
+    reached
+        Whether they answered.
+    at
+        When.
+    said
+        What was said.
+    once
+        So that a form sent twice is one call.
+    """
+    allowed = may_with(actor, "sheet.call", version.sheet)
+    with acting(actor, "sheet.call", allowed=allowed, once=once) as deed:
+        if not called.strip():
+            raise Refused("called", called, key="office.sheet.called")
+        call = Call.objects.create(
+            version=version,
+            called=called.strip(),
+            reached=reached,
+            said=said,
+            at=at,
+            by=actor.person,  # type: ignore[misc]
+        )
+        after = {"called": call.called, "reached": reached}
+        deed.enter("call", call.pk, after=after, lot=version.sheet.lot_id)
+    return call
+
+
+def digest(secret: str) -> str:
+    """What is kept of a secret."""
+    return hashlib.sha256(secret.encode()).hexdigest()
+
+
+def _write(
+    lot: Lot, found: Known, sample: Sample, deed: Deed, actor: Actor, reason: str
+) -> Version | None:
+    office = Office.objects.select_for_update().get(pk=deed.office.pk)
+    sheet = Sheet.objects.filter(lot=lot, part=sample.part).first()
+    if sheet is None:
+        sheet = Sheet.objects.create(
+            office=office, lot=lot, part=sample.part, number=office.next_sheet
+        )
+        office.next_sheet += 1
+        office.save(update_fields=["next_sheet"])
+    last = sheet.versions.order_by("-number").first()
+    snapshot = snapshot_of(lot, found, sample)
+    if last is not None and last.snapshot == snapshot:
+        return None
+    changes = list(_changes(last.snapshot if last else None, snapshot))
+    nitrate = sample.results.get("nitrate_n")
+    top = None if nitrate is None or nitrate.estimate.state is How.HELD else nitrate.estimate.high
+    settled = nitrate is not None and nitrate.settled
+    version = Version.objects.create(
+        sheet=sheet,
+        number=last.number + 1 if last else 1,
+        interim=sample.sheet.interim,
+        amended=last is not None and not last.interim,
+        snapshot=snapshot,
+        changes=changes,
+        reason=reason or ("" if last is None or last.interim else deed.name),
+        nitrate=Decimal(repr(round(nitrate.value, 4))) if settled and nitrate else None,
+        call=top is not None and top >= float(office.call_line),
+        by=actor.person,
+        made_at=deed.at,
+        digest=_digest(snapshot),
+    )
+    after = {"sheet": sheet.number, "version": version.number, "digest": version.digest}
+    deed.enter("sheet", sheet.pk, after=after, lot=lot.pk, reason=reason)
+    return version
+
+
+def snapshot_of(lot: Lot, found: Known, sample: Sample) -> dict[str, Any]:
+    """Everything a version was made from and what came of it, as plain JSON.
+
+    The inputs are there to work it out again; the sheet as it was worked out stands beside them.
+    """
+    bags = [str(bag.code) for bag in sample.bags]
+    own = {bag.code: bag for bag in lot.bags.filter(code__in=bags)}
+    return json.loads(  # type: ignore[no-any-return]
+        json.dumps(
+            {
+                "lot": {"id": str(lot.pk), "facts": lot.facts, "ranch": str(lot.ranch_id or "")},
+                "part": sample.part,
+                "bags": {code: own[code].facts for code in bags},
+                "office": {
+                    name: getattr(found.office, name)
+                    for name in found.office.__dataclass_fields__
+                },
+                "ranch": {"name": lot.ranch.name, **lot.ranch.facts} if lot.ranch else None,
+                "results": {
+                    code: [one.to_json() for one in found.results[code].values()]
+                    for code in (bags or [""])
+                },
+                "laboratory": ", ".join(found.laboratories),
+                "sheet": sample.sheet.to_json(),
+            }
+        )
+    )
+
+
+def _digest(snapshot: dict[str, Any]) -> str:
+    text = json.dumps(snapshot, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def _changes(before: dict[str, Any] | None, after: dict[str, Any]) -> Iterator[dict[str, Any]]:
+    """Which numbers came, changed or went between two versions."""
+    if before is None:
+        return
+    was = _numbers(before)
+    now = _numbers(after)
+    for name in {**was, **now}:
+        if was.get(name) != now.get(name):
+            yield {"quantity": name, "was": was.get(name), "now": now.get(name)}
+
+
+def _numbers(snapshot: dict[str, Any]) -> dict[str, Any]:
+    sheet = snapshot["sheet"]
+    return {
+        one["analyte"]: one.get("value") for one in (*sheet["measured"], *sheet["derived"])
+    }

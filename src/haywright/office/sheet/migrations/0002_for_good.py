@@ -1,0 +1,15 @@
+"""From here on rows of these tables only ever arrive."""
+
+from typing import ClassVar
+
+from django.db import migrations
+
+from haywright.office.ledger.for_good import written_for_good
+
+
+class Migration(migrations.Migration):
+    dependencies: ClassVar = [("sheet", "0001_initial")]
+    operations: ClassVar = [
+        written_for_good("sheet_version"),
+        written_for_good("sheet_call"),
+    ]

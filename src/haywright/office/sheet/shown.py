@@ -1,0 +1,108 @@
+"""A frozen version made into what page and paper show: worked out again from what was frozen.
+
+Should the program work it out differently today, the frozen numbers are what the page says
+differ; nothing changes silently.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from haywright.files.ranches import ranch_of
+from haywright.files.reading import Checked
+from haywright.measure.result import Result, Results
+from haywright.office.sheet.models import Version
+from haywright.office.way.pure import Known, assemble, bag_from_facts, lot_from_facts
+from haywright.paper.decision_paper import decision_data
+from haywright.paper.sheet_paper import About, sheet_data
+from haywright.paper.verdict_matter import opening_of
+from haywright.way.lot import Decision, Sample
+from haywright.way.office import Office
+from haywright.words import Reader
+
+
+@dataclass(frozen=True)
+class Shown:
+    """One version: the sample, the verdicts, and what is said of them.
+
+    Parameters
+    ----------
+    version
+        The frozen version.
+    sample
+        Its sample, worked out again.
+    decisions
+        The verdict for each group of the ranch.
+    about
+        Which sheet of which hay.
+    differs
+        Quantities that come out differently today.
+    """
+
+    version: Version
+    sample: Sample
+    decisions: list[Decision]
+    about: About
+    differs: tuple[str, ...]
+
+    def sheet(self, reader: Reader) -> dict[str, Any]:
+        """The test sheet as page and paper take it."""
+        opening = opening_of(self.decisions[0].verdict, reader)
+        return sheet_data(self.sample.sheet, self.about, opening, reader)
+
+    def decision(self, n: int, reader: Reader) -> dict[str, Any]:
+        """The nitrate decision for one group as page and paper take it."""
+        return decision_data(self.decisions[n].verdict, self.about, reader)
+
+
+def shown(version: Version) -> Shown:
+    """Work a frozen version out again."""
+    held = version.snapshot
+    sheet = version.sheet
+    lot = lot_from_facts(held["lot"]["facts"], str(sheet.lot.number), held["lot"]["ranch"])
+    bags = [
+        bag_from_facts(code, {**facts, "lot": lot.id}) for code, facts in held["bags"].items()
+    ]
+    ranch = held["ranch"]
+    known = assemble(
+        Office(**held["office"]),
+        ranch_of(Checked(ranch, ""), held["lot"]["ranch"]) if ranch and ranch.get("group") else None,
+        lot,
+        bags,
+        {code: _results(one) for code, one in held["results"].items()},
+    )
+    sample = next(one for one in known.samples if one.part == held["part"])
+    about = About(
+        office=known.office,
+        lot=str(sheet.lot.number),
+        lot_name=lot.name,
+        ranch=ranch["name"] if ranch else "",
+        number=sheet.number,
+        released=version.made_at.date(),
+        bag=sample.bags[0] if sample.bags else None,
+        bales=sample.bales,
+        laboratory=held.get("laboratory", ""),
+    )
+    return Shown(
+        version, sample, _decided(known, sample), about, tuple(_differs(held["sheet"], sample))
+    )
+
+
+def _results(held: list[dict[str, Any]]) -> Results:
+    return Results([Result.from_json(one) for one in held])
+
+
+def _decided(known: Known, sample: Sample) -> list[Decision]:
+    return known.decisions(sample)
+
+
+def _differs(frozen: dict[str, Any], sample: Sample) -> Iterator[str]:
+    today = sample.sheet.to_json()
+    for kind in ("measured", "derived"):
+        now = {one["analyte"]: one.get("value") for one in today[kind]}
+        for one in frozen[kind]:
+            if one.get("value") != now.get(one["analyte"]):
+                yield one["analyte"]
+

@@ -1,0 +1,277 @@
+"""Pages of the sheet: the test sheet in its versions, how it may be fed, notes and links."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import uuid4
+
+from django import forms
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from haywright.measure.errors import HaywrightError
+from haywright.measure.message import message
+from haywright.office.action import DoneAlready
+from haywright.office.bench.actions import profile_of, type_report
+from haywright.office.bench.models import Laboratory
+from haywright.office.people.policies import may_with, visible
+from haywright.office.sheet import actions
+from haywright.office.sheet.models import ReadLink, Sheet, Version
+from haywright.office.sheet.shown import Shown, shown
+from haywright.office.stack.queries import lots
+from haywright.office.stack.views import pdf, stand_of
+from haywright.office.stack.way import steps
+from haywright.office.web.pages import Form, actor_in, found, page
+from haywright.office.web.words import reader_of
+from haywright.words import say
+from haywright.words.numbers import date_text
+
+
+def sheets(request: HttpRequest) -> Any:
+    """The sheets the person may see."""
+    rows = Sheet.objects.select_related("lot", "lot__ranch", "lot__office", "office")
+    return visible(actor_in(request), "sheet.see", rows, ranch="lot__ranch")
+
+
+def _version(sheet: Sheet, asked: str) -> Version:
+    rows = sheet.versions.select_related("by")
+    one = rows.filter(number=int(asked)).first() if asked.isdigit() else rows.last()
+    if one is None:
+        raise Http404
+    return one
+
+
+@page("sheet.see")
+def sheet_page(request: HttpRequest, key: str) -> HttpResponse:
+    """The test sheet: verdict, five numbers, then the rest folded."""
+    sheet = found(sheets(request), pk=key)
+    return _sheet(request, sheet, _version(sheet, request.GET.get("version", "")))
+
+
+def _sheet(
+    request: HttpRequest, sheet: Sheet, version: Version, *, public: bool = False
+) -> HttpResponse:
+    reader, actor = reader_of(request), actor_in(request)
+    data = shown(version).sheet(reader)
+    held = {
+        "sheet": sheet,
+        "paper": data,
+        "folded": data["rest"],
+        "steps": None if public else steps(stand_of(sheet.lot), reader, on="sheet"),
+        "notes": sheet.notes.select_related("by")[:1],
+        "versions": [] if public else _versions(sheet, version, reader),
+        "pdf": f"{reverse('sheet-pdf', args=[sheet.pk])}?version={version.number}",
+        "public": public,
+        "once": str(uuid4()),
+        "may_note": not public and may_with(actor, "sheet.note", sheet),
+        "may_link": not public and may_with(actor, "sheet.link", sheet),
+    }
+    return render(request, "haywright/sheet.html", held)
+
+
+def _versions(sheet: Sheet, now: Version, reader: Any) -> list[dict[str, Any]]:
+    out = []
+    for one in sheet.versions.defer("snapshot").order_by("-number"):
+        kind = "interim" if one.interim else "amended" if one.amended else "whole"
+        out.append(
+            {
+                "number": one.number,
+                "shown": one.number == now.number,
+                "address": f"{reverse('sheet', args=[sheet.pk])}?version={one.number}",
+                "kind": say(message(f"office.sheet.kind.{kind}"), reader),
+                "day": date_text(one.made_at.date(), reader),
+                "changes": [_change(c, reader) for c in one.changes[:12]],
+                "reason": one.reason,
+            }
+        )
+    return out
+
+
+def _change(change: dict[str, Any], reader: Any) -> str:
+    name = message("measure.quantity", id=change["quantity"])
+    return say(
+        message(
+            "office.history.change", name=name, was=_figure(change["was"]), now=_figure(change["now"])
+        ),
+        reader,
+    )
+
+
+def _figure(value: Any) -> str:
+    return f"{value:.4g}" if isinstance(value, int | float) else "–"
+
+
+@page("sheet.see")
+def sheet_pdf(request: HttpRequest, key: str) -> HttpResponse:
+    """The same sheet on paper."""
+    from haywright.paper.typeset import set_pdf
+
+    sheet = found(sheets(request), pk=key)
+    version = _version(sheet, request.GET.get("version", ""))
+    data = shown(version).sheet(reader_of(request))
+    return pdf(set_pdf("test_sheet", data), f"test-sheet-{sheet.number}-{version.number}")
+
+
+@page("sheet.see")
+def feed_page(request: HttpRequest, key: str) -> HttpResponse:
+    """May it be fed, to whom, how much of it."""
+    sheet = found(sheets(request), pk=key)
+    version = _version(sheet, "")
+    seen = shown(version)
+    chosen = _chosen(request, seen)
+    reader = reader_of(request)
+    held = {
+        "sheet": sheet,
+        "paper": seen.decision(chosen, reader),
+        "steps": steps(stand_of(sheet.lot), reader, on="bunk"),
+        "classes": [
+            {"n": n, "name": one.group.name, "shown": n == chosen}
+            for n, one in enumerate(seen.decisions)
+        ],
+        "pdf": f"{reverse('feed-pdf', args=[sheet.pk])}?group={chosen}",
+    }
+    return render(request, "haywright/feed.html", held)
+
+
+def _chosen(request: HttpRequest, seen: Shown) -> int:
+    asked = request.GET.get("group", "0")
+    return int(asked) if asked.isdigit() and int(asked) < len(seen.decisions) else 0
+
+
+@page("sheet.see")
+def feed_pdf(request: HttpRequest, key: str) -> HttpResponse:
+    """The same decision on paper."""
+    from haywright.paper.typeset import set_pdf
+
+    sheet = found(sheets(request), pk=key)
+    seen = shown(_version(sheet, ""))
+    data = seen.decision(_chosen(request, seen), reader_of(request))
+    return pdf(set_pdf("decision", data), f"decision-{sheet.number}")
+
+
+@require_POST
+@page("sheet.note")
+def sheet_note(request: HttpRequest, key: str) -> HttpResponse:
+    """Keep the educator's words to this rancher."""
+    sheet = found(sheets(request), pk=key)
+    try:
+        actions.write_note(
+            actor_in(request),
+            sheet,
+            request.POST.get("note", "")[:4000],
+            once=request.POST.get("once", ""),
+        )
+    except DoneAlready:
+        pass
+    except HaywrightError as error:
+        messages.error(request, " ".join(say(m, reader_of(request)) for m in error.messages()))
+    return redirect("sheet", sheet.pk)
+
+
+@require_POST
+@page("sheet.link")
+def sheet_link(request: HttpRequest, key: str) -> HttpResponse:
+    """Make a link by which anyone may read this sheet for a while."""
+    sheet = found(sheets(request), pk=key)
+    secret = actions.make_link(actor_in(request), sheet)
+    address = request.build_absolute_uri(reverse("read", args=[secret]))
+    said = message("office.sheet.link_made", address=address, days=actions.READ_DAYS)
+    messages.success(request, say(said, reader_of(request)))
+    return redirect("sheet", sheet.pk)
+
+
+def read(request: HttpRequest, secret: str) -> HttpResponse:
+    """A sheet by its link, for anyone who holds it."""
+    link = (
+        ReadLink.objects.select_related("sheet__lot__office", "sheet__lot__ranch")
+        .filter(
+            digest=actions.digest(secret), withdrawn_at__isnull=True, ends_at__gt=timezone.now()
+        )
+        .first()
+    )
+    if link is None:
+        raise Http404
+    answer = _sheet(request, link.sheet, _version(link.sheet, ""), public=True)
+    answer["Referrer-Policy"] = "no-referrer"
+    answer["X-Robots-Tag"] = "noindex"
+    return answer
+
+
+class ReportForm(Form):
+    """A paper report, typed a number a line; the laboratory's habits fill what it leaves out."""
+
+    laboratory = forms.CharField(max_length=120)
+    report = forms.CharField(max_length=80, required=False)
+    basis = forms.ChoiceField(required=False)
+    bag = forms.ChoiceField(required=False)
+    numbers = forms.CharField(max_length=4000, widget=forms.Textarea(attrs={"rows": 10}))
+    reason = forms.CharField(max_length=500, required=False)
+
+    def __init__(self, request: HttpRequest, lot: Any, *args: Any, **kwargs: Any) -> None:
+        super().__init__(request, *args, **kwargs)
+        words = ("", "dry matter", "as received")
+        names = [(w, self.say(f"office.basis.{w.replace(' ', '_') or 'each'}")) for w in words]
+        self.fields["basis"].choices = names  # type: ignore[attr-defined]
+        own = [("", self.say("office.report.no_bag"))]
+        own += [(str(b.pk), b.code) for b in lot.bags.order_by("-id")]
+        self.fields["bag"].choices = own  # type: ignore[attr-defined]
+        self.fields["numbers"].help_text = self.say("office.help.numbers")
+        self.fields["reason"].help_text = self.say("office.help.reason")
+
+
+@page("result.type")
+def lot_report(request: HttpRequest, key: str) -> HttpResponse:
+    """Type a paper report."""
+    from dataclasses import replace
+
+    from haywright.measure.basis import parse_basis
+
+    actor = actor_in(request)
+    lot = found(lots(actor), pk=key)
+    if not may_with(actor, "result.type", lot):
+        raise Http404
+    form = ReportForm(request, lot, request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        given = form.cleaned_data
+        held = Laboratory.objects.filter(office=actor.office, name=given["laboratory"]).first()
+        profile = replace(profile_of(held), name=given["laboratory"])
+        if given["basis"]:
+            profile = replace(profile, basis=parse_basis(given["basis"]))
+        bag = lot.bags.filter(pk=given["bag"] or None).first()
+        texts = [one.strip() for one in given["numbers"].splitlines() if one.strip()]
+        try:
+            type_report(
+                actor,
+                lot,
+                texts,
+                profile=profile,
+                report=given["report"],
+                bag=bag,
+                reason=given["reason"],
+                once=form.token,
+            )
+        except DoneAlready:
+            return redirect("lot", lot.pk)
+        except HaywrightError as error:
+            _beside(form, error)
+        else:
+            newest = lot.sheets.order_by("-id").first()
+            return redirect("sheet", newest.pk) if newest else redirect("lot", lot.pk)
+    held_out = {
+        "form": form,
+        "title": form.say("office.report.title"),
+        "does": form.say("office.report.keep"),
+        "lede": lot.name,
+    }
+    return render(request, "haywright/form.html", held_out, status=422 if form.errors else 200)
+
+
+def _beside(form: ReportForm, error: HaywrightError) -> None:
+    """Refusals of single numbers stand beside the field they were typed in."""
+    for one in error.messages():
+        field = str(one.args.get("field", ""))
+        form.add_error(field if field in form.fields else "numbers", say(one, form.reader))

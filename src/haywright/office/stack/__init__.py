@@ -1,0 +1,1 @@
+"""Lots of hay, kept."""

@@ -1,0 +1,120 @@
+"""Where a lot stands on its way, and the one next step."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from django.urls import reverse
+
+from haywright.bag.custody import Stage
+from haywright.measure.message import Message, message
+from haywright.office.bag.models import Bag
+from haywright.office.people.actor import Actor
+from haywright.office.people.policies import may_with
+from haywright.office.stack.models import Lot
+from haywright.office.web.words import Reader
+from haywright.words import say
+
+PLACES = ("stack", "bag", "bench", "sheet", "bunk", "gate")
+
+
+@dataclass(frozen=True)
+class Stand:
+    """What is there of a lot.
+
+    Parameters
+    ----------
+    lot
+        The lot.
+    bags
+        Its bags, newest first.
+    tested
+        Whether results are there.
+    sheet
+        Key of its newest sheet; "" without one.
+    fed
+        Whether somebody has looked at how it may be fed.
+    """
+
+    lot: Lot
+    bags: Sequence[Bag]
+    tested: bool
+    sheet: str = ""
+
+    @property
+    def here(self) -> str:
+        """The place it stands at."""
+        if self.sheet:
+            return "sheet"
+        if any(bag.stage == Stage.RECEIVED for bag in self.bags):
+            return "bench"
+        return "bag" if self.bags else "stack"
+
+
+@dataclass(frozen=True)
+class Next:
+    """The one next step: what the button says, where it leads, what it brings."""
+
+    does: Message
+    address: str
+    brings: Message
+
+
+def steps(stand: Stand, reader: Reader, *, on: str = "") -> list[dict[str, Any]]:
+    """The six places for the footpath.
+
+    Parameters
+    ----------
+    stand
+        What is there.
+    reader
+        Whose words.
+    on
+        The place of the page, where it is another than the lot stands at.
+    """
+    at = PLACES.index(stand.here)
+    here = on or stand.here
+    lot = stand.lot
+    addresses = {
+        "stack": reverse("lot", args=[lot.pk]),
+        "bag": reverse("lot-bags", args=[lot.pk]),
+        "sheet": reverse("sheet", args=[stand.sheet]) if stand.sheet else "",
+        "bunk": reverse("feed", args=[stand.sheet]) if stand.sheet else "",
+    }
+    out = []
+    for n, place in enumerate(PLACES):
+        walked = n <= at
+        state = "here" if place == here else "walked" if walked else "ahead"
+        out.append(
+            {
+                "name": say(message(f"office.place.{place}"), reader),
+                "under": say(message(f"office.place_under.{place}"), reader),
+                "said": say(message(f"office.step.{state}"), reader),
+                "state": state,
+                "address": addresses.get(place, ""),
+            }
+        )
+    return out
+
+
+def next_step(stand: Stand, actor: Actor) -> Next | None:
+    """The next step that this person can take."""
+    lot, bag = stand.lot, stand.bags[0] if stand.bags else None
+    if stand.sheet:
+        return _step("feed", reverse("feed", args=[stand.sheet]))
+    if bag is None:
+        if may_with(actor, "plan.print", lot):
+            return _step("plan", reverse("lot-plan", args=[lot.pk]))
+        return None
+    if bag.stage == Stage.SEALED and may_with(actor, "bag.ship", bag):
+        return _step("ship", reverse("bag", args=[bag.pk]))
+    if may_with(actor, "result.type", lot):
+        return _step("type", reverse("lot-report", args=[lot.pk]))
+    return None
+
+
+def _step(name: str, address: str) -> Next:
+    does, brings = message(f"office.next.{name}"), message(f"office.brings.{name}")
+    return Next(does, address, brings)

@@ -1,0 +1,50 @@
+"""Addresses of the office, by place."""
+
+from __future__ import annotations
+
+from django.urls import URLPattern, URLResolver, include, path
+
+from haywright.office.bag import views as bag
+from haywright.office.people import views as people
+from haywright.office.sheet import views as sheet
+from haywright.office.stack import views as stack
+from haywright.office.way import views as way
+
+urlpatterns: list[URLPattern | URLResolver] = [
+    path("", way.today, name="today"),
+    path("lots/", stack.lot_list, name="lots"),
+    path("lots/new", stack.lot_new, name="lot-new"),
+    path("lots/<uuid:key>/", stack.lot_page, name="lot"),
+    path("lots/<uuid:key>/change", stack.lot_change, name="lot-change"),
+    path("lots/<uuid:key>/plan", stack.lot_plan, name="lot-plan"),
+    path("lots/<uuid:key>/plan.pdf", stack.lot_plan_pdf, name="lot-plan-pdf"),
+    path("lots/<uuid:key>/split", stack.lot_split, name="lot-split"),
+    path("lots/<uuid:key>/merge", stack.lot_merge, name="lot-merge"),
+    path("lots/<uuid:key>/sell", stack.lot_sell, name="lot-sell"),
+    path("lots/<uuid:key>/heat", stack.lot_heat, name="lot-heat"),
+    path("lots/<uuid:key>/photo", stack.lot_photo, name="lot-photo"),
+    path("lots/<uuid:key>/photos/<uuid:picture>", stack.photo, name="photo"),
+    path("lots/<uuid:key>/bags", bag.lot_bags, name="lot-bags"),
+    path("lots/<uuid:key>/bags/new", bag.bag_new, name="bag-new"),
+    path("lots/<uuid:key>/report", sheet.lot_report, name="lot-report"),
+    path("bags/", bag.bag_list, name="bags"),
+    path("bags/<uuid:key>/", bag.bag_page, name="bag"),
+    path("bags/<uuid:key>/label.pdf", bag.bag_label, name="bag-label"),
+    path("sheets/<uuid:key>/", sheet.sheet_page, name="sheet"),
+    path("sheets/<uuid:key>/sheet.pdf", sheet.sheet_pdf, name="sheet-pdf"),
+    path("sheets/<uuid:key>/feeding", sheet.feed_page, name="feed"),
+    path("sheets/<uuid:key>/feeding.pdf", sheet.feed_pdf, name="feed-pdf"),
+    path("sheets/<uuid:key>/note", sheet.sheet_note, name="sheet-note"),
+    path("sheets/<uuid:key>/link", sheet.sheet_link, name="sheet-link"),
+    path("sheets/<uuid:key>/call", way.call, name="call"),
+    path("read/<str:secret>/", sheet.read, name="read"),
+    path("season/", way.season, name="season"),
+    path("season/export.<str:kind>", way.season_export, name="season-export"),
+    path("people/", people.people, name="people"),
+    path("people/me/data", people.take_my_data, name="take-my-data"),
+    path("sign-in/", people.sign_in, name="sign-in"),
+    path("sign-out/", people.sign_out, name="sign-out"),
+    path("in/<str:secret>/", people.way_in, name="way-in"),
+    path("join/<str:secret>/", people.join, name="join"),
+    path("account/", include("allauth.urls")),
+]

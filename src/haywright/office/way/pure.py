@@ -1,0 +1,165 @@
+"""Rows of the database as the pure code takes them: the same forms that stand in a folder."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from haywright.bag.bag import Bag as PureBag
+from haywright.bag.codes import read_code
+from haywright.bunk.ranch import Ranch as PureRanch
+from haywright.files.bags import bag_of
+from haywright.files.lots import lot_of
+from haywright.files.ranches import ranch_of
+from haywright.files.reading import Checked
+from haywright.measure.result import Result as PureResult
+from haywright.measure.result import Results
+from haywright.office.bag.models import Bag, HandOver
+from haywright.office.bench.models import Result
+from haywright.office.people.models import Office, Ranch
+from haywright.office.stack.models import Lot
+from haywright.sheet.choices import Choices
+from haywright.stack.lot import Lot as PureLot
+from haywright.way.lot import Decision, Sample, decisions_of, sample_of_report, samples_of
+from haywright.way.office import Office as PureOffice
+
+
+def pure_office(office: Office) -> PureOffice:
+    """An office as papers and verdicts take it."""
+    return PureOffice(
+        name=office.name,
+        code=office.code,
+        phone=office.phone,
+        call_name=office.call_name,
+        call_phone=office.call_phone,
+        guide=office.guide,
+        tdn_method=office.tdn_method,
+        units=office.units,  # type: ignore[arg-type]
+        paper=office.paper,  # type: ignore[arg-type]
+        currency=office.currency,
+    )
+
+
+def pure_ranch(ranch: Ranch | None) -> PureRanch | None:
+    """A ranch with its herd groups; ``None`` where none are written down yet."""
+    if ranch is None or not ranch.facts.get("group"):
+        return None
+    form = Checked({"name": ranch.name, **ranch.facts}, ranch.name)
+    return ranch_of(form, str(ranch.pk))
+
+
+def pure_lot(lot: Lot) -> PureLot:
+    """A lot; its id is its number in the office."""
+    return lot_from_facts(lot.facts, str(lot.number), str(lot.ranch_id or ""))
+
+
+def lot_from_facts(facts: Mapping[str, Any], key: str = "new", ranch: str = "") -> PureLot:
+    """The lot a form describes.
+
+    Raises
+    ------
+    Refused, Problems
+        Everything that is wrong with the form.
+    """
+    held = {name: one for name, one in facts.items() if name not in ("id", "ranch")}
+    return lot_of(Checked({**held, "id": key, **({"ranch": ranch} if ranch else {})}, ""), key)
+
+
+def pure_bag(bag: Bag, journey: Iterable[HandOver], lot: Lot) -> PureBag:
+    """A bag of a lot with its journey."""
+    steps = [
+        {
+            "stage": one.stage,
+            "when": one.at.isoformat(),
+            "who": one.who,
+            **({"mass_g": float(one.mass_g)} if one.mass_g is not None else {}),
+            **({"reason": one.reason} if one.reason else {}),
+        }
+        for one in journey
+    ]
+    return bag_from_facts(bag.code, {**bag.facts, "lot": str(lot.number), "journey": steps})
+
+
+def bag_from_facts(code: str, facts: Mapping[str, Any]) -> PureBag:
+    """The bag a form describes."""
+    return bag_of(Checked(facts, ""), read_code(code))
+
+
+def current(results: Iterable[Result]) -> list[Result]:
+    """The results that nothing later stands in place of."""
+    rows = list(results)
+    gone = {one.replaces_id for one in rows if one.replaces_id is not None}
+    return [one for one in rows if one.pk not in gone]
+
+
+@dataclass(frozen=True)
+class Known:
+    """What is known of one lot: its samples by field part, and the verdicts for its ranch."""
+
+    lot: PureLot
+    samples: tuple[Sample, ...]
+    ranch: PureRanch | None
+    office: PureOffice
+    results: Mapping[str, Results]
+
+    @property
+    def laboratories(self) -> tuple[str, ...]:
+        """Who tested it."""
+        names = [one.laboratory for held in self.results.values() for one in held.values()]
+        return tuple(dict.fromkeys(name for name in names if name))
+
+    def decisions(self, sample: Sample, neighbours: Sequence[Sample] = ()) -> list[Decision]:
+        """The verdict for each group of the ranch, or for bred cows."""
+        return decisions_of(
+            sample, self.samples, neighbours, office=self.office, ranch=self.ranch
+        )
+
+
+def known(lot: Lot) -> Known:
+    """Everything the sheet of a lot is made from, in a fixed number of queries."""
+    bags = list(lot.bags.all().order_by("id"))
+    steps: dict[Any, list[HandOver]] = {}
+    for step in HandOver.objects.filter(bag__lot=lot).order_by("at", "id"):
+        steps.setdefault(step.bag_id, []).append(step)
+    return assemble(
+        pure_office(lot.office),
+        pure_ranch(lot.ranch),
+        pure_lot(lot),
+        [pure_bag(bag, steps.get(bag.pk, []), lot) for bag in bags],
+        _by_bag(lot),
+    )
+
+
+def assemble(
+    office: PureOffice,
+    ranch: PureRanch | None,
+    lot: PureLot,
+    bags: Sequence[PureBag],
+    results: Mapping[str, Results],
+) -> Known:
+    """The samples of a lot from its bags and their results; "" holds a report without a bag.
+
+    Parameters
+    ----------
+    office, ranch, lot, bags
+        As the pure code has them.
+    results
+        Bag code -> results; only bags with results make a sample.
+    """
+    choices = Choices(methods={"tdn": office.tdn_method}) if office.tdn_method else None
+    told = {code: one for code, one in results.items() if code}
+    tested = [bag for bag in bags if str(bag.code) in told]
+    samples = list(samples_of(lot, tested, told, choices=choices))
+    if "" in results and not any(not one.part for one in samples):
+        samples.append(sample_of_report(lot, results[""], choices=choices))
+    return Known(lot, tuple(samples), ranch, office, results)
+
+
+def _by_bag(lot: Lot) -> dict[str, Results]:
+    rows = current(lot.results.select_related("bag").order_by("id"))
+    found: dict[str, list[PureResult]] = {}
+    for row in rows:
+        code = row.bag.code if row.bag is not None else ""
+        found.setdefault(code, []).append(PureResult.from_json(row.whole))
+    return {code: Results(many) for code, many in found.items()}

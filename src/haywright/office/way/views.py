@@ -1,0 +1,137 @@
+"""Pages that span places: Today, Season, the call about a high nitrate."""
+
+from __future__ import annotations
+
+from decimal import Decimal, InvalidOperation
+
+from django import forms
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+
+from haywright.measure.errors import HaywrightError
+from haywright.measure.message import message
+from haywright.office.action import DoneAlready
+from haywright.office.people.policies import may_with
+from haywright.office.sheet.actions import note_call
+from haywright.office.sheet.views import sheets
+from haywright.office.way import season as seasons
+from haywright.office.way.today import today as parts_of
+from haywright.office.web.pages import Form, actor_in, found, page
+from haywright.office.web.words import reader_of
+from haywright.sources.crops import crops
+from haywright.words import say
+from haywright.words.numbers import date_text
+
+
+@page()
+def today(request: HttpRequest) -> HttpResponse:
+    """What there is to do today."""
+    actor, reader, now = actor_in(request), reader_of(request), timezone.now()
+    if actor.office is None:
+        return render(request, "haywright/refused.html",
+                      {"said": [say(message("office.no_office"), reader)]})  # fmt: skip
+    parts = parts_of(actor, now, reader)
+    n = sum(len(part.items) + part.more for part in parts)
+    held = {
+        "day": date_text(now.date(), reader),
+        "parts": parts,
+        "sentence": say(message("office.today.sentence", n=n), reader),
+    }
+    return render(request, "haywright/today.html", held)
+
+
+class CallForm(Form):
+    """Who was called, and what came of it."""
+
+    called = forms.CharField(max_length=120)
+    reached = forms.BooleanField(required=False)
+    said = forms.CharField(max_length=500, required=False)
+
+
+@page("sheet.call")
+def call(request: HttpRequest, key: str) -> HttpResponse:
+    """Write down a call about a high nitrate."""
+    sheet = found(sheets(request), pk=key)
+    version = sheet.versions.order_by("number").last()
+    if version is None or not may_with(actor_in(request), "sheet.call", sheet):
+        raise Http404
+    form = CallForm(request, request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        given = form.cleaned_data
+        try:
+            note_call(
+                actor_in(request),
+                version,
+                given["called"],
+                reached=given["reached"],
+                at=timezone.now(),
+                said=given["said"],
+                once=form.token,
+            )
+        except DoneAlready:
+            return redirect("today")
+        except HaywrightError as error:
+            form.refuse(error)
+        else:
+            return redirect("today")
+    held = {
+        "form": form,
+        "title": form.say("office.call.title", lot=sheet.lot.name),
+        "lede": form.say("office.call.lede"),
+        "does": form.say("office.call.keep"),
+    }
+    return render(request, "haywright/form.html", held, status=422 if form.errors else 200)
+
+
+@page("season.see")
+def season(request: HttpRequest) -> HttpResponse:
+    """What the office saw in one hay year."""
+    actor, reader = actor_in(request), reader_of(request)
+    year = _year(request)
+    line = _line(request, actor.office.call_line if actor.office else Decimal(1))
+    rows = seasons.by_crop(actor, year, float(line))
+    tested, over = sum(r.tested for r in rows), sum(r.over for r in rows)
+    days = seasons.turnaround(actor, year)
+    took = message("office.season.took", days=round(days, 1)) if days is not None else ""
+    held = {
+        "year": year,
+        "line": line,
+        "rows": [
+            {"crop": crops()[r.crop].name, "month": r.month, "tested": r.tested, "over": r.over}
+            for r in rows
+        ],
+        "sentence": say(
+            message("office.season.sentence", n=tested, over=over, year=str(year)), reader
+        ),
+        "turnaround": say(took, reader) if took else "",
+        "kinds": seasons.KINDS,
+        "may_export": "season.export",
+    }
+    return render(request, "haywright/season.html", held)
+
+
+@page("season.export")
+def season_export(request: HttpRequest, kind: str) -> HttpResponse:
+    """One year's results as a file."""
+    if kind not in seasons.KINDS:
+        raise Http404
+    year = _year(request)
+    owners = request.GET.get("owners", "yes") != "no"
+    data = seasons.export(kind, seasons.rows_of(actor_in(request), year, owners=owners))
+    answer = HttpResponse(data, content_type="application/octet-stream")
+    answer["Content-Disposition"] = f'attachment; filename="season-{year}.{kind}"'
+    return answer
+
+
+def _year(request: HttpRequest) -> int:
+    asked = request.GET.get("year", "")
+    return int(asked) if asked.isdigit() and len(asked) == 4 else timezone.now().year
+
+
+def _line(request: HttpRequest, usual: Decimal) -> Decimal:
+    try:
+        asked = Decimal(request.GET.get("line", ""))
+    except InvalidOperation:
+        return usual
+    return asked if asked.is_finite() and asked > 0 else usual

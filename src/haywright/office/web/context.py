@@ -1,0 +1,43 @@
+"""What every page knows: who reads it, in which office, and the rooms open to them."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.http import HttpRequest
+from django.urls import reverse
+
+from haywright.measure.message import message
+from haywright.office.people.policies import MAY
+from haywright.office.web.words import reader_of
+from haywright.words import say
+
+# Room -> the deed that opens it, and the beginning of its addresses.
+ROOMS = {
+    "today": ("", "today"),
+    "lots": ("lot.see", "lots"),
+    "bags": ("bag.see", "bags"),
+    "season": ("season.see", "season"),
+    "people": ("person.invite", "people"),
+}
+
+
+def page(request: HttpRequest) -> dict[str, Any]:
+    """The actor, their office, and the running head's rooms."""
+    actor = getattr(request, "actor", None)
+    reader = reader_of(request)
+    rooms = [
+        {
+            "name": say(message(f"office.room.{name}"), reader),
+            "address": reverse(start),
+            "here": request.path.startswith(reverse(start)),
+        }
+        for name, (deed, start) in ROOMS.items()
+        if actor is not None and actor.office and (not deed or MAY[deed] & actor.roles)
+    ]
+    return {
+        "actor": actor,
+        "office": getattr(actor, "office", None),
+        "reader": reader,
+        "rooms": rooms,
+    }

@@ -1,0 +1,100 @@
+"""What every page does alike: who may, which thing, what a refusal says beside which field."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Any
+from uuid import uuid4
+
+from django import forms
+from django.contrib.auth.views import redirect_to_login
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+
+from haywright.measure.errors import HaywrightError
+from haywright.measure.message import message
+from haywright.office.action import NotAllowed
+from haywright.office.people.actor import Actor
+from haywright.office.people.policies import MAY
+from haywright.office.web.words import reader_of
+from haywright.words import say
+
+View = Callable[..., HttpResponse]
+
+
+def actor_in(request: HttpRequest) -> Actor:
+    """Who asks."""
+    return request.actor  # type: ignore[attr-defined,no-any-return]
+
+
+def page(deed: str = "") -> Callable[[View], View]:
+    """A page only for those signed in, and of those only for roles that may do the deed."""
+
+    def made(view: View) -> View:
+        @wraps(view)
+        def inner(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+            actor = actor_in(request)
+            if actor.person is None:
+                return redirect_to_login(request.get_full_path())
+            if deed and not MAY[deed] & actor.roles:
+                return refused(request, NotAllowed(deed))
+            try:
+                return view(request, *args, **kwargs)
+            except NotAllowed as error:
+                return refused(request, error)
+
+        inner.deed = deed  # type: ignore[attr-defined]
+        return inner
+
+    return made
+
+
+def refused(request: HttpRequest, error: HaywrightError, status: int = 403) -> HttpResponse:
+    """A page that says why not."""
+    said = [say(one, reader_of(request)) for one in error.messages()]
+    return render(request, "haywright/refused.html", {"said": said}, status=status)
+
+
+def found(rows: Any, **lookup: Any) -> Any:
+    """The one row among those an actor may see; anything else is not there."""
+    try:
+        return rows.get(**lookup)
+    except (rows.model.DoesNotExist, ValueError):
+        raise Http404 from None
+
+
+class Form(forms.Form):
+    """A form of ours: labels and help from the catalogue, a token against doing it twice."""
+
+    once = forms.CharField(widget=forms.HiddenInput, required=False)
+    use_required_attribute = False
+
+    def __init__(self, request: HttpRequest, *args: Any, **kwargs: Any) -> None:
+        self.reader = reader_of(request)
+        kwargs.setdefault("label_suffix", "")
+        super().__init__(*args, **kwargs)
+        self.fields["once"].initial = str(uuid4())
+        for name, held in self.fields.items():
+            if name != "once" and not held.label:
+                held.label = self.say(f"office.field.{name}")
+            held.error_messages = {
+                code: self.say("office.form.missing" if code == "required" else "office.form.wrong")
+                for code in held.error_messages
+            }
+
+    def say(self, key: str, **args: Any) -> str:
+        """The text of a key for this reader."""
+        return say(message(key, **args), self.reader)
+
+    def refuse(self, error: HaywrightError) -> None:
+        """Put a refusal beside the fields it concerns; what was typed stays."""
+        for one in error.messages():
+            field = str(one.args.get("field", "")).rpartition(": ")[2]
+            at = field if field in self.fields else None
+            self.add_error(at, say(one, self.reader))
+
+    @property
+    def token(self) -> str:
+        """What was sent along, so that the same form sent twice is done once."""
+        return str(self.cleaned_data.get("once") or "")

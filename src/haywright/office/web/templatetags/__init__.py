@@ -1,0 +1,1 @@
+"""Tags pages are written with."""
