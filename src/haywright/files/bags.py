@@ -62,7 +62,9 @@ def _placed(error: Refused, place: str) -> Refused:
         for name, value in error.message.args.items()
         if name not in ("field", "value", "accepted")
     }
-    return Refused(placed(place, error.field), error.value, error.accepted, key=error.message.key, **said)
+    return Refused(
+        placed(place, error.field), error.value, error.accepted, key=error.message.key, **said
+    )
 
 
 def read_bags(folder: Path) -> Mapping[str, Bag]:

@@ -95,7 +95,7 @@ _SQLITE = {
     },
 }
 DATABASES = {"default": env.dj_db_url("DATABASE_URL") if env.str("DATABASE_URL", "") else _SQLITE}
-if DATABASES["default"]["ENGINE"].endswith("postgresql"):
+if "postgresql" in str(DATABASES["default"]["ENGINE"]):
     DATABASES["default"]["CONN_MAX_AGE"] = 60
 CACHES = {
     "default": {

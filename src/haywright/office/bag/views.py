@@ -164,7 +164,9 @@ class PassForm(Form):
     mass_g = forms.DecimalField(required=False, max_digits=8, decimal_places=2)
     reason = forms.CharField(required=False, max_length=300)
 
-    def __init__(self, request: HttpRequest, stages: list[Stage], *args: Any, **kwargs: Any) -> None:
+    def __init__(
+        self, request: HttpRequest, stages: list[Stage], *args: Any, **kwargs: Any
+    ) -> None:
         super().__init__(request, *args, **kwargs)
         choices = [(one.value, self.say(f"office.pass.{one.value}")) for one in stages]
         self.fields["stage"].choices = choices  # type: ignore[attr-defined]

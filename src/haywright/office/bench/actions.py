@@ -102,9 +102,7 @@ def receive_results(
     return batches
 
 
-def correct_result(
-    actor: Actor, result: Result, text: str, *, reason: str, once: str = ""
-) -> None:
+def correct_result(actor: Actor, result: Result, text: str, *, reason: str, once: str = "") -> None:
     """Correct a number that was typed wrong; the wrong one stays where it is, with the reason.
 
     Parameters
@@ -204,9 +202,11 @@ def _bags_of(deed: Deed, reports: list[dict[str, Any]]) -> dict[str, Bag]:
     problems: list[HaywrightError] = [
         Refused("bag", code, key="office.bag.not_ours") for code in sorted(wanted - found.keys())
     ]
-    for one in reports:
-        if Batch.objects.filter(office=deed.office, name=one.get("batch", "")).exists():
-            problems.append(Refused("batch", one.get("batch"), key="office.batch.there"))
+    problems += [
+        Refused("batch", one.get("batch"), key="office.batch.there")
+        for one in reports
+        if Batch.objects.filter(office=deed.office, name=one.get("batch", "")).exists()
+    ]
     if problems:
         raise problems[0] if len(problems) == 1 else Problems(problems)
     return found

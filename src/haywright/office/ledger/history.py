@@ -38,9 +38,7 @@ def history(lot: Any, reader: Reader, most: int = MOST) -> list[Told]:
 def _told(entry: Entry, names: dict[Any, str], reader: Reader) -> Told:
     who = names.get(entry.who, "") or say(message("office.history.nobody"), reader)
     says = say(
-        message(
-            "office.history.line", deed=message(f"office.deed.{entry.deed}"), who=who
-        ),
+        message("office.history.line", deed=message(f"office.deed.{entry.deed}"), who=who),
         reader,
     )
     parts = [

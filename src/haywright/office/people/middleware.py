@@ -17,6 +17,7 @@ class WhoMiddleware:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
+        """Put the actor there and go on."""
         request.actor = SimpleLazyObject(  # type: ignore[attr-defined]
             lambda: actor_of(request.user, request.session.get("office", ""))
         )

@@ -21,7 +21,7 @@ from haywright.office.people.links import MINUTES, make_link, take_link
 from haywright.office.people.models import Membership, Person, Ranch, Role
 from haywright.office.people.policies import MAY
 from haywright.office.people.taken import all_my_data
-from haywright.office.web.pages import Form, actor_in, page
+from haywright.office.web.pages import Form, actor_in, one_of, page
 
 _BACKEND = "django.contrib.auth.backends.ModelBackend"
 TRIES, MINUTES_LOCKED = 10, 10
@@ -60,9 +60,7 @@ def sign_in(request: HttpRequest) -> HttpResponse:
 
 
 def _send(request: HttpRequest, form: AskForm) -> None:
-    person = Person.objects.filter(
-        email=form.cleaned_data["email"].lower(), is_active=True
-    ).first()
+    person = Person.objects.filter(email=form.cleaned_data["email"].lower(), is_active=True).first()
     if person is None:
         return
     address = request.build_absolute_uri(reverse("way-in", args=[make_link(person)]))
@@ -131,7 +129,7 @@ def people(request: HttpRequest) -> HttpResponse:
     secret = ""
     if request.method == "POST" and form.is_valid():
         given = form.cleaned_data
-        ranch = Ranch.objects.filter(office=actor.office, pk=given["ranch"] or None).first()
+        ranch = one_of(Ranch.objects.filter(office=actor.office), given["ranch"])
         try:
             made = actions.invite(
                 actor,

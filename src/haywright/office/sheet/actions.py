@@ -162,8 +162,7 @@ def snapshot_of(lot: Lot, found: Known, sample: Sample) -> dict[str, Any]:
                 "part": sample.part,
                 "bags": {code: own[code].facts for code in bags},
                 "office": {
-                    name: getattr(found.office, name)
-                    for name in found.office.__dataclass_fields__
+                    name: getattr(found.office, name) for name in found.office.__dataclass_fields__
                 },
                 "ranch": {"name": lot.ranch.name, **lot.ranch.facts} if lot.ranch else None,
                 "results": {
@@ -195,6 +194,4 @@ def _changes(before: dict[str, Any] | None, after: dict[str, Any]) -> Iterator[d
 
 def _numbers(snapshot: dict[str, Any]) -> dict[str, Any]:
     sheet = snapshot["sheet"]
-    return {
-        one["analyte"]: one.get("value") for one in (*sheet["measured"], *sheet["derived"])
-    }
+    return {one["analyte"]: one.get("value") for one in (*sheet["measured"], *sheet["derived"])}

@@ -62,13 +62,13 @@ def shown(version: Version) -> Shown:
     held = version.snapshot
     sheet = version.sheet
     lot = lot_from_facts(held["lot"]["facts"], str(sheet.lot.number), held["lot"]["ranch"])
-    bags = [
-        bag_from_facts(code, {**facts, "lot": lot.id}) for code, facts in held["bags"].items()
-    ]
+    bags = [bag_from_facts(code, {**facts, "lot": lot.id}) for code, facts in held["bags"].items()]
     ranch = held["ranch"]
     known = assemble(
         Office(**held["office"]),
-        ranch_of(Checked(ranch, ""), held["lot"]["ranch"]) if ranch and ranch.get("group") else None,
+        ranch_of(Checked(ranch, ""), held["lot"]["ranch"])
+        if ranch and ranch.get("group")
+        else None,
         lot,
         bags,
         {code: _results(one) for code, one in held["results"].items()},
@@ -105,4 +105,3 @@ def _differs(frozen: dict[str, Any], sample: Sample) -> Iterator[str]:
         for one in frozen[kind]:
             if one.get("value") != now.get(one["analyte"]):
                 yield one["analyte"]
-

@@ -25,7 +25,7 @@ from haywright.office.sheet.shown import Shown, shown
 from haywright.office.stack.queries import lots
 from haywright.office.stack.views import pdf, stand_of
 from haywright.office.stack.way import steps
-from haywright.office.web.pages import Form, actor_in, found, page
+from haywright.office.web.pages import Form, actor_in, found, one_of, page
 from haywright.office.web.words import reader_of
 from haywright.words import say
 from haywright.words.numbers import date_text
@@ -95,7 +95,10 @@ def _change(change: dict[str, Any], reader: Any) -> str:
     name = message("measure.quantity", id=change["quantity"])
     return say(
         message(
-            "office.history.change", name=name, was=_figure(change["was"]), now=_figure(change["now"])
+            "office.history.change",
+            name=name,
+            was=_figure(change["was"]),
+            now=_figure(change["now"]),
         ),
         reader,
     )
@@ -241,7 +244,7 @@ def lot_report(request: HttpRequest, key: str) -> HttpResponse:
         profile = replace(profile_of(held), name=given["laboratory"])
         if given["basis"]:
             profile = replace(profile, basis=parse_basis(given["basis"]))
-        bag = lot.bags.filter(pk=given["bag"] or None).first()
+        bag = one_of(lot.bags.all(), given["bag"])
         texts = [one.strip() for one in given["numbers"].splitlines() if one.strip()]
         try:
             type_report(

@@ -52,7 +52,9 @@ def describe_lot(
         So that a form sent twice is one lot.
     """
     owner = ranch.pk if ranch else None
-    with acting(actor, "lot.describe", allowed=may(actor, "lot.describe", owner), once=once) as deed:
+    with acting(
+        actor, "lot.describe", allowed=may(actor, "lot.describe", owner), once=once
+    ) as deed:
         _same_office(actor, ranch)
         columns = _columns(facts, today)
         lot = Lot.objects.create(
@@ -131,9 +133,7 @@ def split_lot(
     return made
 
 
-def merge_lots(
-    actor: Actor, lots: Sequence[Lot], name: str, *, on: date, once: str = ""
-) -> Lot:
+def merge_lots(actor: Actor, lots: Sequence[Lot], name: str, *, on: date, once: str = "") -> Lot:
     """Stack several lots as one; the first one's description is kept.
 
     Parameters
@@ -208,9 +208,7 @@ def sell_from(
     return gone
 
 
-def add_photo(
-    actor: Actor, lot: Lot, data: bytes, says: str, *, once: str = ""
-) -> Photo:
+def add_photo(actor: Actor, lot: Lot, data: bytes, says: str, *, once: str = "") -> Photo:
     """Keep a photo of a lot; the caller writes its bytes under the photo's key.
 
     Parameters

@@ -32,9 +32,7 @@ class LotForm(Form):
     weight = forms.CharField(required=False, max_length=40)
     storage = forms.ChoiceField(required=False)
     purpose = forms.ChoiceField(required=False)
-    events = forms.MultipleChoiceField(
-        required=False, widget=forms.CheckboxSelectMultiple
-    )
+    events = forms.MultipleChoiceField(required=False, widget=forms.CheckboxSelectMultiple)
     seller = forms.CharField(max_length=120, required=False)
     seller_paper = forms.CharField(
         required=False, max_length=4000, widget=forms.Textarea(attrs={"rows": 3})

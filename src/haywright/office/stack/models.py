@@ -69,9 +69,7 @@ class Lot(models.Model):
             models.CheckConstraint(
                 condition=Q(cutting__isnull=True) | Q(cutting__range=(1, 20)), name="lot_cutting"
             ),
-            models.CheckConstraint(
-                condition=Q(hay_year__range=(1900, 2200)), name="lot_hay_year"
-            ),
+            models.CheckConstraint(condition=Q(hay_year__range=(1900, 2200)), name="lot_hay_year"),
         ]
         indexes: ClassVar = [
             models.Index(fields=["office", "-id"], name="lots_of_an_office"),

@@ -55,9 +55,7 @@ def asked_for(rows: QuerySet[Lot], asked: Asked) -> QuerySet[Lot]:
     """The lots of a search; by name, field or bag code."""
     if asked.q:
         coded = Bag.objects.filter(lot=OuterRef("pk"), code__istartswith=asked.q)
-        rows = rows.filter(
-            Q(name__icontains=asked.q) | Q(field__icontains=asked.q) | Exists(coded)
-        )
+        rows = rows.filter(Q(name__icontains=asked.q) | Q(field__icontains=asked.q) | Exists(coded))
     if asked.crop:
         rows = rows.filter(crop=asked.crop)
     if asked.year:

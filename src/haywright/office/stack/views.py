@@ -9,7 +9,7 @@ from urllib.parse import urlencode
 
 from django import forms
 from django.conf import settings
-from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -27,7 +27,7 @@ from haywright.office.stack.models import Lot, State
 from haywright.office.stack.queries import Asked, asked_for, lots, one_page
 from haywright.office.stack.way import Stand, next_step, steps
 from haywright.office.way.pure import known, pure_lot, pure_office
-from haywright.office.web.pages import Form, actor_in, found, page
+from haywright.office.web.pages import Form, actor_in, found, one_of, page
 from haywright.office.web.words import reader_of
 from haywright.paper.emergency import call_card
 from haywright.paper.speaker import Speaker
@@ -177,7 +177,7 @@ def _drawn(lot: Lot, seen: Any, reader: Any) -> list[dict[str, Any]]:
         return []
     ranch = lot.ranch.name if lot.ranch else ""
     data = plan_data(yard_sheet(plan, seen.office, reader, ranch=ranch), reader)
-    return [one for one in data["sections"] if any(b["kind"] == "picture" for b in one["blocks"])][:2]
+    return [s for s in data["sections"] if any(b["kind"] == "picture" for b in s["blocks"])][:2]
 
 
 @page("lot.describe")
@@ -187,7 +187,7 @@ def lot_new(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         actor = actor_in(request)
         ranches = visible(actor, "lot.describe", Ranch.objects.all(), ranch="pk")
-        ranch = ranches.filter(pk=form.cleaned_data["ranch"] or None).first()
+        ranch = one_of(ranches, form.cleaned_data["ranch"])
         try:
             lot = actions.describe_lot(
                 actor,
@@ -403,9 +403,7 @@ class MergeForm(Form):
 
     def __init__(self, request: HttpRequest, lot: Lot, *args: Any, **kwargs: Any) -> None:
         super().__init__(request, *args, **kwargs)
-        alike = lots(actor_in(request)).filter(
-            ranch=lot.ranch, crop=lot.crop, state=State.HERE
-        )
+        alike = lots(actor_in(request)).filter(ranch=lot.ranch, crop=lot.crop, state=State.HERE)
         others = [(str(one.pk), one.name) for one in alike.exclude(pk=lot.pk)[:200]]
         self.fields["others"].choices = others  # type: ignore[attr-defined]
 
@@ -484,13 +482,11 @@ def lot_photo(request: HttpRequest, key: str) -> HttpResponse:
 
 
 @page("lot.see")
-def photo(request: HttpRequest, key: str, picture: str) -> FileResponse:
+def photo(request: HttpRequest, key: str, picture: str) -> HttpResponse:
     """One photo of a lot."""
     lot = found(lots(actor_in(request)), pk=key)
     held = found(lot.photos.all(), pk=picture)
     path = settings.MEDIA_ROOT / f"{held.pk}.{held.kind}"
     if not path.is_file():
         raise Http404
-    return FileResponse(path.open("rb"), content_type=f"image/{held.kind}")
-
-
+    return HttpResponse(path.read_bytes(), content_type=f"image/{held.kind}")

@@ -14,8 +14,7 @@ from haywright.office.bag.models import Bag
 from haywright.office.people.actor import Actor
 from haywright.office.people.policies import may_with
 from haywright.office.stack.models import Lot
-from haywright.office.web.words import Reader
-from haywright.words import say
+from haywright.words import Reader, say
 
 PLACES = ("stack", "bag", "bench", "sheet", "bunk", "gate")
 

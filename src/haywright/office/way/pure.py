@@ -111,9 +111,7 @@ class Known:
 
     def decisions(self, sample: Sample, neighbours: Sequence[Sample] = ()) -> list[Decision]:
         """The verdict for each group of the ranch, or for bred cows."""
-        return decisions_of(
-            sample, self.samples, neighbours, office=self.office, ranch=self.ranch
-        )
+        return decisions_of(sample, self.samples, neighbours, office=self.office, ranch=self.ranch)
 
 
 def known(lot: Lot) -> Known:

@@ -43,8 +43,9 @@ def by_crop(actor: Actor, year: int, line: float) -> list[Seen]:
     """Nitrate by crop and month of coring."""
     found: dict[tuple[str, str], list[float]] = defaultdict(list)
     rows = results_of(actor, year).filter(analyte="nitrate_n", value__isnull=False)
-    for crop, cored, value in rows.values_list("lot__crop", "bag__cored_on", "value"):
-        found[crop, cored.strftime("%Y-%m") if cored else ""].append(float(value))
+    for one in rows:
+        month = one.bag.cored_on.strftime("%Y-%m") if one.bag else ""
+        found[one.lot.crop, month].append(float(one.value or 0))
     return [
         Seen(crop, month, len(values), sum(one >= line for one in values))
         for (crop, month), values in sorted(found.items())
@@ -128,7 +129,10 @@ def _parquet(rows: Iterator[tuple[Any, ...]]) -> bytes:
     held = list(rows)
     kinds = ("VARCHAR", "VARCHAR", "INTEGER", "VARCHAR", "VARCHAR", "VARCHAR", "VARCHAR",
              "VARCHAR", "DOUBLE", "VARCHAR", "VARCHAR", "VARCHAR", "VARCHAR", "VARCHAR")  # fmt: skip
-    config = {"autoinstall_known_extensions": "false", "autoload_known_extensions": "false"}
+    config: dict[str, str | bool | int | float | list[str]] = {
+        "autoinstall_known_extensions": "false",
+        "autoload_known_extensions": "false",
+    }
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "season.parquet"
         with duckdb.connect(config=config) as base:
@@ -137,5 +141,5 @@ def _parquet(rows: Iterator[tuple[Any, ...]]) -> bytes:
             if held:
                 places = ", ".join("?" * len(COLUMNS))
                 base.executemany(f"INSERT INTO season VALUES ({places})", held)  # noqa: S608
-            base.execute(f"COPY season TO '{path}' (FORMAT parquet)")  # noqa: S608
+            base.execute(f"COPY season TO '{path}' (FORMAT parquet)")
         return path.read_bytes()

@@ -107,7 +107,13 @@ class _Words:
         more = rows.count() - MOST if len(held) > MOST else 0
         items = [made(one) for one in held[:MOST]]
         head = self(message(f"office.today.{name}"))
-        return Part(head, items, more, urgent, self(message(f"office.today.{name}_why")) if name in _WHY else "")
+        return Part(
+            head,
+            items,
+            more,
+            urgent,
+            self(message(f"office.today.{name}_why")) if name in _WHY else "",
+        )
 
     def lots(self, name: str, rows: QuerySet[Lot]) -> Part:
         """Lots to see to."""
@@ -149,5 +155,3 @@ class _Words:
             },
             urgent=urgent,
         )
-
-

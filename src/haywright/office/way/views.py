@@ -12,7 +12,7 @@ from django.utils import timezone
 from haywright.measure.errors import HaywrightError
 from haywright.measure.message import message
 from haywright.office.action import DoneAlready
-from haywright.office.people.policies import may_with
+from haywright.office.people.policies import MAY, may_with
 from haywright.office.sheet.actions import note_call
 from haywright.office.sheet.views import sheets
 from haywright.office.way import season as seasons
@@ -93,7 +93,6 @@ def season(request: HttpRequest) -> HttpResponse:
     rows = seasons.by_crop(actor, year, float(line))
     tested, over = sum(r.tested for r in rows), sum(r.over for r in rows)
     days = seasons.turnaround(actor, year)
-    took = message("office.season.took", days=round(days, 1)) if days is not None else ""
     held = {
         "year": year,
         "line": line,
@@ -104,9 +103,11 @@ def season(request: HttpRequest) -> HttpResponse:
         "sentence": say(
             message("office.season.sentence", n=tested, over=over, year=str(year)), reader
         ),
-        "turnaround": say(took, reader) if took else "",
+        "turnaround": ""
+        if days is None
+        else say(message("office.season.took", days=round(days, 1)), reader),
         "kinds": seasons.KINDS,
-        "may_export": "season.export",
+        "may_export": bool(MAY["season.export"] & actor.roles),
     }
     return render(request, "haywright/season.html", held)
 

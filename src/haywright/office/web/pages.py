@@ -64,6 +64,11 @@ def found(rows: Any, **lookup: Any) -> Any:
         raise Http404 from None
 
 
+def one_of(rows: Any, key: str) -> Any:
+    """The row of a key chosen in a form; ``None`` where none was chosen."""
+    return rows.filter(pk=key).first() if key else None
+
+
 class Form(forms.Form):
     """A form of ours: labels and help from the catalogue, a token against doing it twice."""
 

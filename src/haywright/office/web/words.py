@@ -16,7 +16,7 @@ def reader_of(request: Any) -> Reader:
     held = getattr(request, "reader", None)
     if held is None:
         held = request.reader = _reader(request)
-    return held  # type: ignore[no-any-return]
+    return held
 
 
 def _reader(request: Any) -> Reader:

@@ -6,75 +6,107 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('bag', '0001_initial'),
-        ('people', '0001_initial'),
-        ('stack', '0001_initial'),
+        ("bag", "0001_initial"),
+        ("people", "0001_initial"),
+        ("stack", "0001_initial"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='bag',
-            name='lot',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='bags', to='stack.lot'),
+            model_name="bag",
+            name="lot",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="bags", to="stack.lot"
+            ),
         ),
         migrations.AddField(
-            model_name='bag',
-            name='office',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='bags', to='people.office'),
+            model_name="bag",
+            name="office",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="bags", to="people.office"
+            ),
         ),
         migrations.AddField(
-            model_name='handover',
-            name='bag',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='journey', to='bag.bag'),
+            model_name="handover",
+            name="bag",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="journey", to="bag.bag"
+            ),
         ),
         migrations.AddField(
-            model_name='handover',
-            name='person',
-            field=models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+            model_name="handover",
+            name="person",
+            field=models.ForeignKey(
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="+",
+                to=settings.AUTH_USER_MODEL,
+            ),
         ),
         migrations.AddIndex(
-            model_name='bag',
-            index=models.Index(fields=['office', '-id'], name='bags_of_an_office'),
+            model_name="bag",
+            index=models.Index(fields=["office", "-id"], name="bags_of_an_office"),
         ),
         migrations.AddIndex(
-            model_name='bag',
-            index=models.Index(fields=['office', 'stage', 'stage_at'], name='bags_by_stage'),
+            model_name="bag",
+            index=models.Index(fields=["office", "stage", "stage_at"], name="bags_by_stage"),
         ),
         migrations.AddIndex(
-            model_name='bag',
-            index=models.Index(fields=['lot', '-id'], name='bags_of_a_lot'),
+            model_name="bag",
+            index=models.Index(fields=["lot", "-id"], name="bags_of_a_lot"),
         ),
         migrations.AddConstraint(
-            model_name='bag',
-            constraint=models.UniqueConstraint(fields=('office', 'number'), name='one_bag_of_a_number'),
+            model_name="bag",
+            constraint=models.UniqueConstraint(
+                fields=("office", "number"), name="one_bag_of_a_number"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='bag',
-            constraint=models.CheckConstraint(condition=models.Q(('taken__in', ('probe', 'grab', 'cut'))), name='bag_taken'),
+            model_name="bag",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("taken__in", ("probe", "grab", "cut"))), name="bag_taken"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='bag',
-            constraint=models.CheckConstraint(condition=models.Q(('stage__in', ['sealed', 'shipped', 'received', 'refused'])), name='bag_stage'),
+            model_name="bag",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("stage__in", ["sealed", "shipped", "received", "refused"])),
+                name="bag_stage",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='bag',
-            constraint=models.CheckConstraint(condition=models.Q(('mass_sealed_g__isnull', True), ('mass_sealed_g__gt', 0), _connector='OR'), name='a_sealed_bag_weighs_something'),
+            model_name="bag",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("mass_sealed_g__isnull", True), ("mass_sealed_g__gt", 0), _connector="OR"
+                ),
+                name="a_sealed_bag_weighs_something",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='bag',
-            constraint=models.CheckConstraint(condition=models.Q(('mass_received_g__isnull', True), ('mass_received_g__gt', 0), _connector='OR'), name='a_received_bag_weighs_something'),
+            model_name="bag",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("mass_received_g__isnull", True), ("mass_received_g__gt", 0), _connector="OR"
+                ),
+                name="a_received_bag_weighs_something",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='handover',
-            constraint=models.CheckConstraint(condition=models.Q(('stage__in', ['sealed', 'shipped', 'received', 'refused'])), name='hand_over_stage'),
+            model_name="handover",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("stage__in", ["sealed", "shipped", "received", "refused"])),
+                name="hand_over_stage",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='handover',
-            constraint=models.CheckConstraint(condition=models.Q(('who', ''), _negated=True), name='somebody_has_the_bag'),
+            model_name="handover",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("who", ""), _negated=True), name="somebody_has_the_bag"
+            ),
         ),
     ]

@@ -6,116 +6,209 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('bag', '0002_initial'),
-        ('bench', '0001_initial'),
-        ('people', '0001_initial'),
-        ('stack', '0001_initial'),
+        ("bag", "0002_initial"),
+        ("bench", "0001_initial"),
+        ("people", "0001_initial"),
+        ("stack", "0001_initial"),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='batch',
-            name='office',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='batches', to='people.office'),
+            model_name="batch",
+            name="office",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="batches",
+                to="people.office",
+            ),
         ),
         migrations.AddField(
-            model_name='batch',
-            name='released_by',
-            field=models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+            model_name="batch",
+            name="released_by",
+            field=models.ForeignKey(
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="+",
+                to=settings.AUTH_USER_MODEL,
+            ),
         ),
         migrations.AddField(
-            model_name='laboratory',
-            name='office',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='laboratories', to='people.office'),
+            model_name="laboratory",
+            name="office",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="laboratories",
+                to="people.office",
+            ),
         ),
         migrations.AddField(
-            model_name='reading',
-            name='batch',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='readings', to='bench.batch'),
+            model_name="reading",
+            name="batch",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="readings",
+                to="bench.batch",
+            ),
         ),
         migrations.AddField(
-            model_name='reading',
-            name='by',
-            field=models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+            model_name="reading",
+            name="by",
+            field=models.ForeignKey(
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="+",
+                to=settings.AUTH_USER_MODEL,
+            ),
         ),
         migrations.AddField(
-            model_name='reading',
-            name='corrects',
-            field=models.OneToOneField(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='corrected_by', to='bench.reading'),
+            model_name="reading",
+            name="corrects",
+            field=models.OneToOneField(
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="corrected_by",
+                to="bench.reading",
+            ),
         ),
         migrations.AddField(
-            model_name='result',
-            name='bag',
-            field=models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='results', to='bag.bag'),
+            model_name="result",
+            name="bag",
+            field=models.ForeignKey(
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="results",
+                to="bag.bag",
+            ),
         ),
         migrations.AddField(
-            model_name='result',
-            name='batch',
-            field=models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='results', to='bench.batch'),
+            model_name="result",
+            name="batch",
+            field=models.ForeignKey(
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="results",
+                to="bench.batch",
+            ),
         ),
         migrations.AddField(
-            model_name='result',
-            name='by',
-            field=models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL),
+            model_name="result",
+            name="by",
+            field=models.ForeignKey(
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="+",
+                to=settings.AUTH_USER_MODEL,
+            ),
         ),
         migrations.AddField(
-            model_name='result',
-            name='lot',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='results', to='stack.lot'),
+            model_name="result",
+            name="lot",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="results", to="stack.lot"
+            ),
         ),
         migrations.AddField(
-            model_name='result',
-            name='office',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='results', to='people.office'),
+            model_name="result",
+            name="office",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="results",
+                to="people.office",
+            ),
         ),
         migrations.AddField(
-            model_name='result',
-            name='replaces',
-            field=models.OneToOneField(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='replaced_by', to='bench.result'),
+            model_name="result",
+            name="replaces",
+            field=models.OneToOneField(
+                null=True,
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="replaced_by",
+                to="bench.result",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='batch',
-            constraint=models.UniqueConstraint(fields=('office', 'name'), name='one_batch_of_a_name'),
+            model_name="batch",
+            constraint=models.UniqueConstraint(
+                fields=("office", "name"), name="one_batch_of_a_name"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='batch',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('released_by__isnull', True), ('released_why', '')), models.Q(models.Q(('released_why', ''), _negated=True), ('released_by__isnull', False)), _connector='OR'), name='a_release_has_a_reason_and_a_name'),
+            model_name="batch",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("released_by__isnull", True), ("released_why", "")),
+                    models.Q(
+                        models.Q(("released_why", ""), _negated=True),
+                        ("released_by__isnull", False),
+                    ),
+                    _connector="OR",
+                ),
+                name="a_release_has_a_reason_and_a_name",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='laboratory',
-            constraint=models.UniqueConstraint(fields=('office', 'name'), name='one_laboratory_of_a_name'),
+            model_name="laboratory",
+            constraint=models.UniqueConstraint(
+                fields=("office", "name"), name="one_laboratory_of_a_name"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='reading',
-            constraint=models.CheckConstraint(condition=models.Q(('corrects__isnull', True), models.Q(('reason', ''), _negated=True), _connector='OR'), name='a_correction_has_a_reason'),
+            model_name="reading",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("corrects__isnull", True),
+                    models.Q(("reason", ""), _negated=True),
+                    _connector="OR",
+                ),
+                name="a_correction_has_a_reason",
+            ),
         ),
         migrations.AddIndex(
-            model_name='result',
-            index=models.Index(fields=['bag', 'analyte'], name='results_of_a_bag'),
+            model_name="result",
+            index=models.Index(fields=["bag", "analyte"], name="results_of_a_bag"),
         ),
         migrations.AddIndex(
-            model_name='result',
-            index=models.Index(fields=['lot', 'analyte'], name='results_of_a_lot'),
+            model_name="result",
+            index=models.Index(fields=["lot", "analyte"], name="results_of_a_lot"),
         ),
         migrations.AddIndex(
-            model_name='result',
-            index=models.Index(fields=['office', 'analyte', '-id'], name='results_by_quantity'),
+            model_name="result",
+            index=models.Index(fields=["office", "analyte", "-id"], name="results_by_quantity"),
         ),
         migrations.AddConstraint(
-            model_name='result',
-            constraint=models.CheckConstraint(condition=models.Q(('kind__in', ['measured', 'predicted', 'calculated', 'another laboratory', 'typed in'])), name='result_kind'),
+            model_name="result",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    (
+                        "kind__in",
+                        ["measured", "predicted", "calculated", "another laboratory", "typed in"],
+                    )
+                ),
+                name="result_kind",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='result',
-            constraint=models.CheckConstraint(condition=models.Q(('state__in', ['measured', 'below limit', 'above range', 'between', 'held'])), name='result_state'),
+            model_name="result",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("state__in", ["measured", "below limit", "above range", "between", "held"])
+                ),
+                name="result_state",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='result',
-            constraint=models.CheckConstraint(condition=models.Q(('replaces__isnull', True), models.Q(('reason', ''), _negated=True), _connector='OR'), name='a_changed_result_has_a_reason'),
+            model_name="result",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    ("replaces__isnull", True),
+                    models.Q(("reason", ""), _negated=True),
+                    _connector="OR",
+                ),
+                name="a_changed_result_has_a_reason",
+            ),
         ),
     ]

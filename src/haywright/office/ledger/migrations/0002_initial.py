@@ -5,46 +5,61 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('ledger', '0001_initial'),
-        ('people', '0001_initial'),
+        ("ledger", "0001_initial"),
+        ("people", "0001_initial"),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='entry',
-            name='office',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='entries', to='people.office'),
+            model_name="entry",
+            name="office",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT,
+                related_name="entries",
+                to="people.office",
+            ),
         ),
         migrations.AddIndex(
-            model_name='entry',
-            index=models.Index(fields=['thing_id', 'number'], name='entry_of_a_thing'),
+            model_name="entry",
+            index=models.Index(fields=["thing_id", "number"], name="entry_of_a_thing"),
         ),
         migrations.AddIndex(
-            model_name='entry',
-            index=models.Index(fields=['lot_id', 'number'], name='entry_of_a_lot'),
+            model_name="entry",
+            index=models.Index(fields=["lot_id", "number"], name="entry_of_a_lot"),
         ),
         migrations.AddConstraint(
-            model_name='entry',
-            constraint=models.UniqueConstraint(fields=('office', 'number'), name='one_entry_of_a_number'),
+            model_name="entry",
+            constraint=models.UniqueConstraint(
+                fields=("office", "number"), name="one_entry_of_a_number"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='entry',
-            constraint=models.UniqueConstraint(fields=('office', 'digest'), name='one_entry_of_a_digest'),
+            model_name="entry",
+            constraint=models.UniqueConstraint(
+                fields=("office", "digest"), name="one_entry_of_a_digest"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='entry',
-            constraint=models.UniqueConstraint(fields=('office', 'previous'), name='the_chain_never_forks'),
+            model_name="entry",
+            constraint=models.UniqueConstraint(
+                fields=("office", "previous"), name="the_chain_never_forks"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='entry',
-            constraint=models.UniqueConstraint(condition=models.Q(('once__isnull', False)), fields=('office', 'once'), name='a_deed_is_done_once'),
+            model_name="entry",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("once__isnull", False)),
+                fields=("office", "once"),
+                name="a_deed_is_done_once",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='entry',
-            constraint=models.CheckConstraint(condition=models.Q(('number__gte', 1)), name='entry_numbers_from_one'),
+            model_name="entry",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("number__gte", 1)), name="entry_numbers_from_one"
+            ),
         ),
     ]

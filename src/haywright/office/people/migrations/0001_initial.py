@@ -2,176 +2,425 @@
 
 import django.db.models.deletion
 import django.db.models.functions.text
-import haywright.office.keys
 from django.conf import settings
 from django.db import migrations, models
 
+import haywright.office.keys
+
 
 class Migration(migrations.Migration):
-
     initial = True
 
     dependencies = [
-        ('auth', '0012_alter_user_first_name_max_length'),
+        ("auth", "0012_alter_user_first_name_max_length"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='Person',
+            name="Person",
             fields=[
-                ('password', models.CharField(max_length=128, verbose_name='password')),
-                ('last_login', models.DateTimeField(blank=True, null=True, verbose_name='last login')),
-                ('is_superuser', models.BooleanField(default=False, help_text='Designates that this user has all permissions without explicitly assigning them.', verbose_name='superuser status')),
-                ('id', models.UUIDField(default=haywright.office.keys.new_key, editable=False, primary_key=True, serialize=False)),
-                ('email', models.EmailField(blank=True, max_length=254, null=True, unique=True)),
-                ('name', models.CharField(max_length=100)),
-                ('phone', models.CharField(blank=True, max_length=40)),
-                ('language', models.CharField(default='en', max_length=5)),
-                ('units', models.CharField(default='us', max_length=2)),
-                ('is_active', models.BooleanField(default=True)),
-                ('made_at', models.DateTimeField(auto_now_add=True)),
-                ('groups', models.ManyToManyField(blank=True, help_text='The groups this user belongs to. A user will get all permissions granted to each of their groups.', related_name='user_set', related_query_name='user', to='auth.group', verbose_name='groups')),
-                ('user_permissions', models.ManyToManyField(blank=True, help_text='Specific permissions for this user.', related_name='user_set', related_query_name='user', to='auth.permission', verbose_name='user permissions')),
+                ("password", models.CharField(max_length=128, verbose_name="password")),
+                (
+                    "last_login",
+                    models.DateTimeField(blank=True, null=True, verbose_name="last login"),
+                ),
+                (
+                    "is_superuser",
+                    models.BooleanField(
+                        default=False,
+                        help_text="Designates that this user has all permissions without explicitly assigning them.",
+                        verbose_name="superuser status",
+                    ),
+                ),
+                (
+                    "id",
+                    models.UUIDField(
+                        default=haywright.office.keys.new_key,
+                        editable=False,
+                        primary_key=True,
+                        serialize=False,
+                    ),
+                ),
+                ("email", models.EmailField(blank=True, max_length=254, null=True, unique=True)),
+                ("name", models.CharField(max_length=100)),
+                ("phone", models.CharField(blank=True, max_length=40)),
+                ("language", models.CharField(default="en", max_length=5)),
+                ("units", models.CharField(default="us", max_length=2)),
+                ("is_active", models.BooleanField(default=True)),
+                ("made_at", models.DateTimeField(auto_now_add=True)),
+                (
+                    "groups",
+                    models.ManyToManyField(
+                        blank=True,
+                        help_text="The groups this user belongs to. A user will get all permissions granted to each of their groups.",
+                        related_name="user_set",
+                        related_query_name="user",
+                        to="auth.group",
+                        verbose_name="groups",
+                    ),
+                ),
+                (
+                    "user_permissions",
+                    models.ManyToManyField(
+                        blank=True,
+                        help_text="Specific permissions for this user.",
+                        related_name="user_set",
+                        related_query_name="user",
+                        to="auth.permission",
+                        verbose_name="user permissions",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Office',
+            name="Office",
             fields=[
-                ('id', models.UUIDField(default=haywright.office.keys.new_key, editable=False, primary_key=True, serialize=False)),
-                ('name', models.CharField(max_length=200)),
-                ('code', models.CharField(max_length=3, unique=True)),
-                ('phone', models.CharField(blank=True, max_length=40)),
-                ('call_name', models.CharField(blank=True, max_length=100)),
-                ('call_phone', models.CharField(blank=True, max_length=40)),
-                ('guide', models.CharField(blank=True, max_length=60)),
-                ('tdn_method', models.CharField(blank=True, max_length=60)),
-                ('units', models.CharField(default='us', max_length=2)),
-                ('paper', models.CharField(default='letter', max_length=6)),
-                ('currency', models.CharField(default='USD', max_length=3)),
-                ('time_zone', models.CharField(default='UTC', max_length=60)),
-                ('call_line', models.DecimalField(decimal_places=2, default=1000, max_digits=9)),
-                ('next_lot', models.PositiveIntegerField(default=1)),
-                ('next_bag', models.PositiveIntegerField(default=1)),
-                ('next_sheet', models.PositiveIntegerField(default=1)),
-                ('made_at', models.DateTimeField(auto_now_add=True)),
+                (
+                    "id",
+                    models.UUIDField(
+                        default=haywright.office.keys.new_key,
+                        editable=False,
+                        primary_key=True,
+                        serialize=False,
+                    ),
+                ),
+                ("name", models.CharField(max_length=200)),
+                ("code", models.CharField(max_length=3, unique=True)),
+                ("phone", models.CharField(blank=True, max_length=40)),
+                ("call_name", models.CharField(blank=True, max_length=100)),
+                ("call_phone", models.CharField(blank=True, max_length=40)),
+                ("guide", models.CharField(blank=True, max_length=60)),
+                ("tdn_method", models.CharField(blank=True, max_length=60)),
+                ("units", models.CharField(default="us", max_length=2)),
+                ("paper", models.CharField(default="letter", max_length=6)),
+                ("currency", models.CharField(default="USD", max_length=3)),
+                ("time_zone", models.CharField(default="UTC", max_length=60)),
+                ("call_line", models.DecimalField(decimal_places=2, default=1000, max_digits=9)),
+                ("next_lot", models.PositiveIntegerField(default=1)),
+                ("next_bag", models.PositiveIntegerField(default=1)),
+                ("next_sheet", models.PositiveIntegerField(default=1)),
+                ("made_at", models.DateTimeField(auto_now_add=True)),
             ],
             options={
-                'constraints': [models.CheckConstraint(condition=models.Q(('code__regex', '^[A-Z]{3}$')), name='office_code'), models.CheckConstraint(condition=models.Q(('name', ''), _negated=True), name='office_has_a_name'), models.CheckConstraint(condition=models.Q(('call_line__gt', 0)), name='office_call_line'), models.CheckConstraint(condition=models.Q(('next_bag__gte', 1)), name='office_next_bag')],
+                "constraints": [
+                    models.CheckConstraint(
+                        condition=models.Q(("code__regex", "^[A-Z]{3}$")), name="office_code"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("name", ""), _negated=True), name="office_has_a_name"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("call_line__gt", 0)), name="office_call_line"
+                    ),
+                    models.CheckConstraint(
+                        condition=models.Q(("next_bag__gte", 1)), name="office_next_bag"
+                    ),
+                ],
             },
         ),
         migrations.CreateModel(
-            name='Ranch',
+            name="Ranch",
             fields=[
-                ('id', models.UUIDField(default=haywright.office.keys.new_key, editable=False, primary_key=True, serialize=False)),
-                ('name', models.CharField(max_length=120)),
-                ('facts', models.JSONField(default=dict)),
-                ('version', models.PositiveIntegerField(default=1)),
-                ('made_at', models.DateTimeField(auto_now_add=True)),
-                ('office', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='ranches', to='people.office')),
+                (
+                    "id",
+                    models.UUIDField(
+                        default=haywright.office.keys.new_key,
+                        editable=False,
+                        primary_key=True,
+                        serialize=False,
+                    ),
+                ),
+                ("name", models.CharField(max_length=120)),
+                ("facts", models.JSONField(default=dict)),
+                ("version", models.PositiveIntegerField(default=1)),
+                ("made_at", models.DateTimeField(auto_now_add=True)),
+                (
+                    "office",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="ranches",
+                        to="people.office",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['name'],
+                "ordering": ["name"],
             },
         ),
         migrations.CreateModel(
-            name='Membership',
+            name="Membership",
             fields=[
-                ('id', models.UUIDField(default=haywright.office.keys.new_key, editable=False, primary_key=True, serialize=False)),
-                ('role', models.CharField(choices=[('rancher', 'Rancher'), ('educator', 'Educator'), ('technician', 'Technician'), ('lab_manager', 'Lab Manager'), ('office_admin', 'Office Admin')], max_length=12)),
-                ('until', models.DateTimeField(blank=True, null=True)),
-                ('made_at', models.DateTimeField(auto_now_add=True)),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='memberships', to=settings.AUTH_USER_MODEL)),
-                ('office', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='memberships', to='people.office')),
-                ('ranch', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='memberships', to='people.ranch')),
+                (
+                    "id",
+                    models.UUIDField(
+                        default=haywright.office.keys.new_key,
+                        editable=False,
+                        primary_key=True,
+                        serialize=False,
+                    ),
+                ),
+                (
+                    "role",
+                    models.CharField(
+                        choices=[
+                            ("rancher", "Rancher"),
+                            ("educator", "Educator"),
+                            ("technician", "Technician"),
+                            ("lab_manager", "Lab Manager"),
+                            ("office_admin", "Office Admin"),
+                        ],
+                        max_length=12,
+                    ),
+                ),
+                ("until", models.DateTimeField(blank=True, null=True)),
+                ("made_at", models.DateTimeField(auto_now_add=True)),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="memberships",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "office",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="memberships",
+                        to="people.office",
+                    ),
+                ),
+                (
+                    "ranch",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="memberships",
+                        to="people.ranch",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Invitation',
+            name="Invitation",
             fields=[
-                ('id', models.UUIDField(default=haywright.office.keys.new_key, editable=False, primary_key=True, serialize=False)),
-                ('role', models.CharField(choices=[('rancher', 'Rancher'), ('educator', 'Educator'), ('technician', 'Technician'), ('lab_manager', 'Lab Manager'), ('office_admin', 'Office Admin')], max_length=12)),
-                ('name', models.CharField(max_length=100)),
-                ('email', models.EmailField(blank=True, max_length=254)),
-                ('digest', models.CharField(max_length=64, unique=True)),
-                ('made_at', models.DateTimeField(auto_now_add=True)),
-                ('ends_at', models.DateTimeField()),
-                ('taken_at', models.DateTimeField(blank=True, null=True)),
-                ('made_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('taken_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('office', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='invitations', to='people.office')),
-                ('ranch', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, to='people.ranch')),
+                (
+                    "id",
+                    models.UUIDField(
+                        default=haywright.office.keys.new_key,
+                        editable=False,
+                        primary_key=True,
+                        serialize=False,
+                    ),
+                ),
+                (
+                    "role",
+                    models.CharField(
+                        choices=[
+                            ("rancher", "Rancher"),
+                            ("educator", "Educator"),
+                            ("technician", "Technician"),
+                            ("lab_manager", "Lab Manager"),
+                            ("office_admin", "Office Admin"),
+                        ],
+                        max_length=12,
+                    ),
+                ),
+                ("name", models.CharField(max_length=100)),
+                ("email", models.EmailField(blank=True, max_length=254)),
+                ("digest", models.CharField(max_length=64, unique=True)),
+                ("made_at", models.DateTimeField(auto_now_add=True)),
+                ("ends_at", models.DateTimeField()),
+                ("taken_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "made_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "taken_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "office",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="invitations",
+                        to="people.office",
+                    ),
+                ),
+                (
+                    "ranch",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        to="people.ranch",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='SignInLink',
+            name="SignInLink",
             fields=[
-                ('id', models.UUIDField(default=haywright.office.keys.new_key, editable=False, primary_key=True, serialize=False)),
-                ('digest', models.CharField(max_length=64, unique=True)),
-                ('printed', models.BooleanField(default=False)),
-                ('made_at', models.DateTimeField(auto_now_add=True)),
-                ('ends_at', models.DateTimeField()),
-                ('used_at', models.DateTimeField(blank=True, null=True)),
-                ('withdrawn_at', models.DateTimeField(blank=True, null=True)),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='links', to=settings.AUTH_USER_MODEL)),
+                (
+                    "id",
+                    models.UUIDField(
+                        default=haywright.office.keys.new_key,
+                        editable=False,
+                        primary_key=True,
+                        serialize=False,
+                    ),
+                ),
+                ("digest", models.CharField(max_length=64, unique=True)),
+                ("printed", models.BooleanField(default=False)),
+                ("made_at", models.DateTimeField(auto_now_add=True)),
+                ("ends_at", models.DateTimeField()),
+                ("used_at", models.DateTimeField(blank=True, null=True)),
+                ("withdrawn_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="links",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Token',
+            name="Token",
             fields=[
-                ('id', models.UUIDField(default=haywright.office.keys.new_key, editable=False, primary_key=True, serialize=False)),
-                ('name', models.CharField(max_length=100)),
-                ('scopes', models.JSONField(default=list)),
-                ('digest', models.CharField(max_length=64, unique=True)),
-                ('made_at', models.DateTimeField(auto_now_add=True)),
-                ('ends_at', models.DateTimeField(blank=True, null=True)),
-                ('used_at', models.DateTimeField(blank=True, null=True)),
-                ('withdrawn_at', models.DateTimeField(blank=True, null=True)),
-                ('office', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='tokens', to='people.office')),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='tokens', to=settings.AUTH_USER_MODEL)),
+                (
+                    "id",
+                    models.UUIDField(
+                        default=haywright.office.keys.new_key,
+                        editable=False,
+                        primary_key=True,
+                        serialize=False,
+                    ),
+                ),
+                ("name", models.CharField(max_length=100)),
+                ("scopes", models.JSONField(default=list)),
+                ("digest", models.CharField(max_length=64, unique=True)),
+                ("made_at", models.DateTimeField(auto_now_add=True)),
+                ("ends_at", models.DateTimeField(blank=True, null=True)),
+                ("used_at", models.DateTimeField(blank=True, null=True)),
+                ("withdrawn_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "office",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="tokens",
+                        to="people.office",
+                    ),
+                ),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="tokens",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
         ),
         migrations.AddConstraint(
-            model_name='person',
-            constraint=models.CheckConstraint(condition=models.Q(('name', ''), _negated=True), name='person_has_a_name'),
+            model_name="person",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("name", ""), _negated=True), name="person_has_a_name"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='person',
-            constraint=models.CheckConstraint(condition=models.Q(('units__in', ['us', 'si'])), name='person_units'),
+            model_name="person",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("units__in", ["us", "si"])), name="person_units"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='ranch',
-            constraint=models.UniqueConstraint(models.F('office'), django.db.models.functions.text.Lower('name'), name='one_ranch_of_a_name'),
+            model_name="ranch",
+            constraint=models.UniqueConstraint(
+                models.F("office"),
+                django.db.models.functions.text.Lower("name"),
+                name="one_ranch_of_a_name",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='ranch',
-            constraint=models.CheckConstraint(condition=models.Q(('name', ''), _negated=True), name='ranch_has_a_name'),
+            model_name="ranch",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("name", ""), _negated=True), name="ranch_has_a_name"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='membership',
-            constraint=models.UniqueConstraint(condition=models.Q(('ranch__isnull', False)), fields=('person', 'office', 'role', 'ranch'), name='a_rancher_belongs_once'),
+            model_name="membership",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("ranch__isnull", False)),
+                fields=("person", "office", "role", "ranch"),
+                name="a_rancher_belongs_once",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='membership',
-            constraint=models.UniqueConstraint(condition=models.Q(('ranch__isnull', True)), fields=('person', 'office', 'role'), name='a_role_is_held_once'),
+            model_name="membership",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("ranch__isnull", True)),
+                fields=("person", "office", "role"),
+                name="a_role_is_held_once",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='membership',
-            constraint=models.CheckConstraint(condition=models.Q(('role__in', ['rancher', 'educator', 'technician', 'lab_manager', 'office_admin'])), name='membership_role'),
+            model_name="membership",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    (
+                        "role__in",
+                        ["rancher", "educator", "technician", "lab_manager", "office_admin"],
+                    )
+                ),
+                name="membership_role",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='membership',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('ranch__isnull', False), ('role', 'rancher')), models.Q(models.Q(('role', 'rancher'), _negated=True), ('ranch__isnull', True)), _connector='OR'), name='a_rancher_has_a_ranch'),
+            model_name="membership",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("ranch__isnull", False), ("role", "rancher")),
+                    models.Q(models.Q(("role", "rancher"), _negated=True), ("ranch__isnull", True)),
+                    _connector="OR",
+                ),
+                name="a_rancher_has_a_ranch",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='invitation',
-            constraint=models.CheckConstraint(condition=models.Q(('ends_at__gt', models.F('made_at'))), name='invitation_ends'),
+            model_name="invitation",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("ends_at__gt", models.F("made_at"))), name="invitation_ends"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='invitation',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('ranch__isnull', False), ('role', 'rancher')), models.Q(models.Q(('role', 'rancher'), _negated=True), ('ranch__isnull', True)), _connector='OR'), name='an_invited_rancher_has_a_ranch'),
+            model_name="invitation",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("ranch__isnull", False), ("role", "rancher")),
+                    models.Q(models.Q(("role", "rancher"), _negated=True), ("ranch__isnull", True)),
+                    _connector="OR",
+                ),
+                name="an_invited_rancher_has_a_ranch",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='signinlink',
-            constraint=models.CheckConstraint(condition=models.Q(('ends_at__gt', models.F('made_at'))), name='link_ends'),
+            model_name="signinlink",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("ends_at__gt", models.F("made_at"))), name="link_ends"
+            ),
         ),
     ]

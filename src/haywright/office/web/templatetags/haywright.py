@@ -90,8 +90,8 @@ def _row(block: dict[str, Any], row: list[Any]) -> list[dict[str, Any]]:
 
 
 def picture(block: dict[str, Any]) -> SafeString:
-    """A drawing of ours as it stands in a page; its text comes from us, escaped when it was drawn."""
-    return mark_safe(block["svg"])  # noqa: S308 - made by paper, which escapes every text
+    """A drawing of ours as it stands in a page; its texts were escaped when it was drawn."""
+    return mark_safe(str(block["svg"]))  # noqa: S308 - made by paper, which escapes every text
 
 
 @register.simple_tag(takes_context=True)
