@@ -41,6 +41,7 @@ def modules() -> tuple[Module, ...]:
     return tuple(
         Module(path, ast.parse(path.read_text(encoding="utf-8")))
         for path in sorted(PACKAGE.rglob("*.py"))
+        if "migrations" not in path.parts  # written by Django
     )
 
 

@@ -111,7 +111,8 @@ def test_every_text_is_used():
                 (open_ended if "{}" in text else exact).add(text)
     # keys that stand in tables, other texts or templates
     elsewhere = "\n".join(
-        path.read_text(encoding="utf-8") for path in package_files(".toml", ".csv", ".typ", ".json", ".html")
+        path.read_text(encoding="utf-8")
+        for path in package_files(".toml", ".csv", ".typ", ".json", ".html")
     )
     exact |= set(re.findall(r"[a-z_]+(?:\.[a-z0-9_]+)+", elsewhere))
     patterns = [pattern(one) for one in open_ended if len(one.replace("{}", "")) > len("bag.")]

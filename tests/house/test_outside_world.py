@@ -11,8 +11,9 @@ import pytest
 from tests.house.reading import BELOW_CLI, PACKAGE, ROOT, listed, modules_of, package_files
 
 ADDRESS = re.compile(r"(https?|ftp|wss?)://[^\s\"'<>)]+|\bwww\.[a-z]")
-# Names that look like addresses and are never fetched: the vocabularies of SVG and XML.
-NAMES_ONLY = re.compile(r"https?://www\.w3\.org/")
+# Names that look like addresses and are never fetched: the vocabularies of SVG and XML, this very
+# machine, and the name an office gives itself.
+NAMES_ONLY = re.compile(r"https?://(www\.w3\.org/|127\.0\.0\.1|\{host\})")
 BINARY = {".ttf", ".otf", ".woff2", ".png", ".pdf", ".xlsx", ".mo"}
 UNKNOWN_BELOW = re.compile(
     r"\b(datetime\.now|datetime\.today|datetime\.utcnow|date\.today|time\.time|time\.monotonic"

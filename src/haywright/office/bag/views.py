@@ -25,7 +25,7 @@ from haywright.office.stack.queries import lots, one_page
 from haywright.office.stack.views import pdf, stand_of
 from haywright.office.stack.way import steps
 from haywright.office.way.pure import pure_bag, pure_lot
-from haywright.office.web.pages import Form, actor_in, found, page
+from haywright.office.web.pages import Form, actor_in, found, page, status_of
 from haywright.office.web.words import reader_of
 from haywright.words import say
 
@@ -153,7 +153,12 @@ def bag_new(request: HttpRequest, key: str) -> HttpResponse:
         "does": form.say("office.bag.keep"),
         "lede": lot.name,
     }
-    return render(request, "haywright/form.html", held, status=422 if form.errors else 200)
+    return render(
+        request,
+        "haywright/form.html",
+        held,
+        status=status_of(form),
+    )
 
 
 class PassForm(Form):
@@ -224,7 +229,12 @@ def bag_page(request: HttpRequest, key: str) -> HttpResponse:
         "form": form,
         "swap": swapped_with(bag) if may_with(actor, "bag.swap", bag) else None,
     }
-    return render(request, "haywright/bag.html", held, status=422 if form and form.errors else 200)
+    return render(
+        request,
+        "haywright/bag.html",
+        held,
+        status=status_of(form),
+    )
 
 
 @page("bag.see")

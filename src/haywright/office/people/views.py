@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from http import HTTPStatus
 from typing import Any
 
 from django import forms
@@ -21,7 +22,7 @@ from haywright.office.people.links import MINUTES, make_link, take_link
 from haywright.office.people.models import Membership, Person, Ranch, Role
 from haywright.office.people.policies import MAY
 from haywright.office.people.taken import all_my_data
-from haywright.office.web.pages import Form, actor_in, one_of, page
+from haywright.office.web.pages import Form, actor_in, one_of, page, status_of
 
 _BACKEND = "django.contrib.auth.backends.ModelBackend"
 TRIES, MINUTES_LOCKED = 10, 10
@@ -56,7 +57,12 @@ def sign_in(request: HttpRequest) -> HttpResponse:
             sent = True
             _send(request, form)
     held = {"form": form, "sent": sent}
-    return render(request, "haywright/sign_in.html", held, status=422 if form.errors else 200)
+    return render(
+        request,
+        "haywright/sign_in.html",
+        held,
+        status=status_of(form),
+    )
 
 
 def _send(request: HttpRequest, form: AskForm) -> None:
@@ -78,7 +84,9 @@ def way_in(request: HttpRequest, secret: str) -> HttpResponse:
         return render(request, "haywright/way_in.html", {})
     person = None if throttled(request, "link") else take_link(secret)
     if person is None:
-        return render(request, "haywright/way_in.html", {"spent": True}, status=403)
+        return render(
+            request, "haywright/way_in.html", {"spent": True}, status=HTTPStatus.FORBIDDEN
+        )
     login(request, person, backend=_BACKEND)
     return redirect("today")
 
@@ -97,7 +105,7 @@ def join(request: HttpRequest, secret: str) -> HttpResponse:
     try:
         person = actions.join(secret, actor_in(request).person)
     except HaywrightError:
-        return render(request, "haywright/join.html", {"spent": True}, status=403)
+        return render(request, "haywright/join.html", {"spent": True}, status=HTTPStatus.FORBIDDEN)
     login(request, person, backend=_BACKEND)
     return redirect("today")
 
@@ -152,7 +160,12 @@ def people(request: HttpRequest) -> HttpResponse:
         "members": members.select_related("person", "ranch").order_by("person__name"),
         "may_end": bool(MAY["person.end"] & actor.roles),
     }
-    return render(request, "haywright/people.html", held, status=422 if form.errors else 200)
+    return render(
+        request,
+        "haywright/people.html",
+        held,
+        status=status_of(form),
+    )
 
 
 @page("data.take")

@@ -25,7 +25,7 @@ from haywright.office.sheet.shown import Shown, shown
 from haywright.office.stack.queries import lots
 from haywright.office.stack.views import pdf, stand_of
 from haywright.office.stack.way import steps
-from haywright.office.web.pages import Form, actor_in, found, one_of, page
+from haywright.office.web.pages import Form, actor_in, found, one_of, page, status_of
 from haywright.office.web.words import reader_of
 from haywright.words import say
 from haywright.words.numbers import date_text
@@ -270,7 +270,12 @@ def lot_report(request: HttpRequest, key: str) -> HttpResponse:
         "does": form.say("office.report.keep"),
         "lede": lot.name,
     }
-    return render(request, "haywright/form.html", held_out, status=422 if form.errors else 200)
+    return render(
+        request,
+        "haywright/form.html",
+        held_out,
+        status=status_of(form),
+    )
 
 
 def _beside(form: ReportForm, error: HaywrightError) -> None:

@@ -27,7 +27,7 @@ from haywright.office.stack.models import Lot, State
 from haywright.office.stack.queries import Asked, asked_for, lots, one_page
 from haywright.office.stack.way import Stand, next_step, steps
 from haywright.office.way.pure import known, pure_lot, pure_office
-from haywright.office.web.pages import Form, actor_in, found, one_of, page
+from haywright.office.web.pages import Form, actor_in, found, one_of, page, status_of
 from haywright.office.web.words import reader_of
 from haywright.paper.emergency import call_card
 from haywright.paper.speaker import Speaker
@@ -247,7 +247,12 @@ def _form(
         "does": say(message(does), reader),
         "two": two,
     }
-    return render(request, "haywright/form.html", held, status=422 if form.errors else 200)
+    return render(
+        request,
+        "haywright/form.html",
+        held,
+        status=status_of(form),
+    )
 
 
 class PlanForm(Form):
@@ -303,7 +308,12 @@ def lot_plan(request: HttpRequest, key: str) -> HttpResponse:
         "pdf": f"{reverse('lot-plan-pdf', args=[lot.pk])}?{request.GET.urlencode()}",
         "next": reverse("bag-new", args=[lot.pk]),
     }
-    return render(request, "haywright/plan.html", held, status=200 if data else 422)
+    return render(
+        request,
+        "haywright/plan.html",
+        held,
+        status=status_of(form),
+    )
 
 
 @page("plan.print")

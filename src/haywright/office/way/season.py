@@ -7,6 +7,7 @@ import io
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import timedelta
 from statistics import median
 from typing import Any
 
@@ -61,7 +62,7 @@ def turnaround(actor: Actor, year: int) -> float | None:
     made = rows.order_by("-made_at").values_list("sheet", "made_at", "sheet__lot__bags__made_at")
     for sheet, when, sealed in made:
         if sealed is not None:
-            first[sheet] = (when - sealed).total_seconds() / 86_400
+            first[sheet] = (when - sealed) / timedelta(days=1)
     return median(first.values()) if first else None
 
 
@@ -127,8 +128,7 @@ def _parquet(rows: Iterator[tuple[Any, ...]]) -> bytes:
     import duckdb
 
     held = list(rows)
-    kinds = ("VARCHAR", "VARCHAR", "INTEGER", "VARCHAR", "VARCHAR", "VARCHAR", "VARCHAR",
-             "VARCHAR", "DOUBLE", "VARCHAR", "VARCHAR", "VARCHAR", "VARCHAR", "VARCHAR")  # fmt: skip
+    kinds = {"cutting": "INTEGER", "value": "DOUBLE"}
     config: dict[str, str | bool | int | float | list[str]] = {
         "autoinstall_known_extensions": "false",
         "autoload_known_extensions": "false",
@@ -136,7 +136,7 @@ def _parquet(rows: Iterator[tuple[Any, ...]]) -> bytes:
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "season.parquet"
         with duckdb.connect(config=config) as base:
-            columns = ", ".join(f"{n} {k}" for n, k in zip(COLUMNS, kinds, strict=True))
+            columns = ", ".join(f"{name} {kinds.get(name, 'VARCHAR')}" for name in COLUMNS)
             base.execute(f"CREATE TABLE season ({columns})")
             if held:
                 places = ", ".join("?" * len(COLUMNS))

@@ -17,7 +17,7 @@ from haywright.office.sheet.actions import note_call
 from haywright.office.sheet.views import sheets
 from haywright.office.way import season as seasons
 from haywright.office.way.today import today as parts_of
-from haywright.office.web.pages import Form, actor_in, found, page
+from haywright.office.web.pages import Form, actor_in, found, page, status_of
 from haywright.office.web.words import reader_of
 from haywright.sources.crops import crops
 from haywright.words import say
@@ -81,7 +81,12 @@ def call(request: HttpRequest, key: str) -> HttpResponse:
         "lede": form.say("office.call.lede"),
         "does": form.say("office.call.keep"),
     }
-    return render(request, "haywright/form.html", held, status=422 if form.errors else 200)
+    return render(
+        request,
+        "haywright/form.html",
+        held,
+        status=status_of(form),
+    )
 
 
 @page("season.see")

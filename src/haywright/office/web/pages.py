@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import wraps
+from http import HTTPStatus
 from typing import Any
 from uuid import uuid4
 
@@ -50,7 +51,9 @@ def page(deed: str = "") -> Callable[[View], View]:
     return made
 
 
-def refused(request: HttpRequest, error: HaywrightError, status: int = 403) -> HttpResponse:
+def refused(
+    request: HttpRequest, error: HaywrightError, status: int = HTTPStatus.FORBIDDEN
+) -> HttpResponse:
     """A page that says why not."""
     said = [say(one, reader_of(request)) for one in error.messages()]
     return render(request, "haywright/refused.html", {"said": said}, status=status)
@@ -62,6 +65,11 @@ def found(rows: Any, **lookup: Any) -> Any:
         return rows.get(**lookup)
     except (rows.model.DoesNotExist, ValueError):
         raise Http404 from None
+
+
+def status_of(form: forms.Form | None) -> int:
+    """The status of a page with a form: not kept yet, or fine."""
+    return HTTPStatus.UNPROCESSABLE_ENTITY if form is not None and form.errors else HTTPStatus.OK
 
 
 def one_of(rows: Any, key: str) -> Any:
