@@ -9,13 +9,15 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from haywright.cli.bunk_winter_lines import winter_json, winter_lines
-from haywright.cli.common import Json, Units, answer, command_errors
+from haywright.cli.common import Json, Units, answer, command_errors, reader
+from haywright.measure.message import Message, message
 
 if TYPE_CHECKING:
     from datetime import date
 
     from haywright.files.office import OfficeFolder
     from haywright.way.lot import Sample
+    from haywright.way.office import Office
     from haywright.way.winter import WinterAnswer
     from haywright.way.winter_changes import Change
 
@@ -68,6 +70,15 @@ def winter(
     other_guide: Annotated[
         str, typer.Option("--other-guide", help="Nitrate guide to compare with.")
     ] = "",
+    pdf: Annotated[
+        Path | None, typer.Option("--pdf", help="Print the plan into this file (PDF).")
+    ] = None,
+    cards: Annotated[
+        Path | None, typer.Option("--cards", help="Print the feeding cards into this file (PDF).")
+    ] = None,
+    card_weeks: Annotated[
+        int, typer.Option("--card-weeks", min=1, help="For how many weeks cards are printed.")
+    ] = 8,
     units: Units = "us",
     json: Json = False,
 ) -> None:
@@ -84,12 +95,50 @@ def winter(
         )  # fmt: skip
         found, what = _answered(asked, other_guide=other_guide)
     number = _week(week, found)
-    answer(
-        winter_json(found, what),
-        winter_lines(found, what, week=number, units=units),
-        json=json,
-        units=units,
-    )
+    files = _printed(found, what, ranch, units, {"pdf": pdf, "cards": cards}, card_weeks)
+    lines = [*winter_lines(found, what, week=number, units=units), *files]
+    answer(winter_json(found, what), lines, json=json, units=units)
+
+
+def _printed(
+    found: WinterAnswer,
+    what: tuple[Change, ...],
+    ranch: Path | None,
+    units: str,
+    wanted: dict[str, Path | None],
+    weeks: int,
+) -> list[Message]:
+    """The papers that were asked for, written; each is told."""
+    if not any(wanted.values()):
+        return []
+    from datetime import UTC, datetime
+
+    from haywright.files.reading import write_atomic
+    from haywright.paper.winter_answer import feeding_cards, winter_paper
+
+    office, who = _office_of(ranch), reader(units)
+    today, said = datetime.now(UTC).date(), []
+    for name, path in wanted.items():
+        if path is None:
+            continue
+        if name == "pdf":
+            made = winter_paper(found, who, office=office, changes=what, made_on=today)
+        else:
+            made = feeding_cards(found, who, office=office, weeks=weeks, made_on=today)
+        write_atomic(path, made)
+        said.append(message("cli.sheet.wrote", path=str(path)))
+    return said
+
+
+def _office_of(form: Path | None) -> Office:
+    """The office in whose folder a ranch's form lies; a nameless one without."""
+    from haywright.files.office import read_office
+    from haywright.way.office import Office
+
+    folder = None if form is None else form.resolve().parent.parent
+    if folder is None or not (folder / "office.toml").is_file():
+        return Office("", "")
+    return read_office(folder).office
 
 
 def plan_of_form(path: Path, *, other_guide: str = "") -> tuple[WinterAnswer, tuple[Change, ...]]:

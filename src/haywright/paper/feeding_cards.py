@@ -12,7 +12,7 @@ from haywright.bunk.winter.question import WEEK, Herd
 from haywright.paper import blocks
 from haywright.paper.emergency import call_card, call_line
 from haywright.paper.sheet_paper import PAPER_NAMES
-from haywright.paper.speaker import Speaker
+from haywright.paper.speaker import Speaker, capital
 from haywright.paper.stretches import Portion, Stretch, stretches
 from haywright.paper.typeset import set_pdf
 from haywright.paper.winter_matter import Scale, WinterMatter, scale_of
@@ -128,10 +128,10 @@ def _card(
     scale = scale_of(matter, words)
     n, cards = number
     return {
-        "herd": herd.name,
-        "fed": words("winter_paper.group_fed", herd=herd.name, n=round(pack[0].head),
+        "herd": capital(herd.name),
+        "fed": words("winter_paper.group_fed", herd=capital(herd.name), n=round(pack[0].head),
                      fed=words(f"winter_paper.fed.{herd.fed}")),
-        "number": words("winter_paper.card.number", herd=herd.name, n=n, cards=cards),
+        "number": words("winter_paper.card.number", herd=capital(herd.name), n=n, cards=cards),
         "dates": words("winter_paper.card.from_to", first=words.season_day(pack[0].first),
                        last=words.day(pack[-1].last)),
         "columns": [words(f"winter_paper.card.{one}") for one in ("bales", "each", "out")],
@@ -224,7 +224,6 @@ def _cautions(
             if part.name not in seen:
                 hay = matter.hay(part.name)
                 said.append(words.said(held_line(matter, hay, herd.name)))
-                said += words.every(matter.fed_guides.get(part.name, ()))
             key = (part.name, part.since)
             if key not in seen and one.stepping:
                 said.append(_steps(part, words, scale))

@@ -145,6 +145,11 @@ def decimals_of(value: float) -> int:
     return max(0, -int(exponent))
 
 
+def capital(name: str) -> str:
+    """A name as it begins a line: its first letter a capital."""
+    return name[:1].upper() + name[1:]
+
+
 def _amount(value: float, quantity: str) -> Amount:
     """Results keep the trade's units everywhere; energy goes into the reader's own."""
     entry = dictionary()[quantity]

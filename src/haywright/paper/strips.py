@@ -10,7 +10,7 @@ from haywright.bunk.winter.question import Herd
 from haywright.gate.need import mass_from_dry_matter
 from haywright.measure.units import convert
 from haywright.paper.plot import Frame, month_marks, wide
-from haywright.paper.speaker import Speaker
+from haywright.paper.speaker import Speaker, capital
 from haywright.paper.svg import Canvas, Picture
 from haywright.paper.winter_charts import PAPER, Look
 from haywright.paper.winter_matter import WinterMatter
@@ -55,7 +55,7 @@ def strips_picture(matter: WinterMatter, words: Speaker, look: Look = PAPER) -> 
     y, most = text * 1.6, max([each.max() for _, rows in groups for *_, each in rows], default=1.0)
     for herd, rows in groups:
         y += head
-        said = words("winter_paper.group_fed", herd=herd.name, n=round(herd.group.head),
+        said = words("winter_paper.group_fed", herd=capital(herd.name), n=round(herd.group.head),
                      fed=words(f"winter_paper.fed.{herd.fed}"))  # fmt: skip
         canvas.text(0, y - text * 0.3, said, size=text, weight=600)
         for name, held, each in rows:

@@ -21,7 +21,6 @@ from haywright.way.office import Office
 from haywright.words.numbers import shown_unit
 
 _DUST = 1.0  # kg: less is rounding
-_LAST_HARD = 0.95  # of drawn winters: one in twenty is harder
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,21 +188,6 @@ def on_hand(plan: Plan, lot: str) -> Floats:
 def all_on_hand(plan: Plan) -> Floats:
     """All hay at the start of each week and at the end [kg as it stands], (T + 1,)."""
     return np.asarray(np.sum([on_hand(plan, hay.name) for hay in plan.question.hays], axis=0))
-
-
-def hard_winter(plans: tuple[Plan, ...]) -> Floats | None:
-    """Hay on hand in a hard winter, which one in twenty exceeds [kg as it stands], (T + 1,).
-
-    Parameters
-    ----------
-    plans
-        One for each drawn winter.
-    """
-    if not plans:
-        return None
-    left = np.array([all_on_hand(one) for one in plans])
-    order = np.argsort(-left.sum(axis=1), kind="stable")
-    return np.asarray(left[order[int(_LAST_HARD * (len(plans) - 1))]], dtype=np.float64)
 
 
 def sold_up_to(steps: tuple[Step, ...], offer: Offer) -> float:

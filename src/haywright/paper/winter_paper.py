@@ -90,10 +90,9 @@ def sentence(matter: WinterMatter, words: Speaker) -> list[str]:
     if matter.lasts is None:
         return [*said, words("winter_paper.plain", day=words.season_day(matter.plan.question.last))]
     if matter.lasts.until is None:
-        return [
-            *said,
-            words("winter_paper.lasts_all", day=words.season_day(matter.plan.question.last)),
-        ]
+        key = "winter_paper.lasts_turnout" if matter.turnout else "winter_paper.lasts_all"
+        day = matter.turnout or matter.plan.question.last
+        return [*said, words(key, day=words.season_day(day))]
     return [*said, words("winter_paper.lasts", day=words.season_day(matter.lasts.until))]
 
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from haywright.bunk.hazards.nitrate import told
 from haywright.bunk.winter import says
-from haywright.bunk.winter.question import Hay
+from haywright.bunk.winter.question import WEEK, Hay
 from haywright.measure.message import Message, message
 from haywright.paper import blocks
 from haywright.paper.emergency import call_card
 from haywright.paper.keep_chart import keep_picture
-from haywright.paper.speaker import Speaker
+from haywright.paper.speaker import Speaker, capital
 from haywright.paper.stretches import Stretch, stretches
 from haywright.paper.strips import strips_picture
 from haywright.paper.svg import Picture
@@ -18,6 +18,7 @@ from haywright.paper.winter_matter import (
     Scale,
     WinterMatter,
     all_on_hand,
+    as_it_stands,
     gain_over_keeping,
     head_days,
     purchases,
@@ -58,8 +59,10 @@ def caution_lines(matter: WinterMatter, words: Speaker) -> list[str]:
         tons = words.count(scale.tons(hay.stock, hay.feed.dm), 1)
         said.append(words(f"winter_paper.untested.{scale.ton}", lot=hay.name, tons=tons))
     for hay in matter.held_back:
-        said.append(words.said(held_line(matter, hay)))
-        said += words.every(matter.fed_guides.get(hay.name, ()))
+        why = [one.strip() for one in words.every(matter.fed_guides.get(hay.name, ()))]
+        if any(hay.share_for(herd.name) > 0 for herd in matter.plan.question.herds) or not why:
+            said.append(words.said(held_line(matter, hay)))
+        said += why
     if matter.held_back:
         keys = ("every_feeding", "mixing", "ask")
         said += [words(f"bunk.nitrate.caution.{key}") for key in keys]
@@ -75,11 +78,11 @@ def held_line(matter: WinterMatter, hay: Hay, only: str = "") -> Message:
         if share >= 1 or (only and herd.name != only):
             continue
         if share <= 0:
-            found.append(message("winter_paper.held_none", herd=herd.name))
+            found.append(message("winter_paper.held_none", herd=capital(herd.name)))
             continue
         found.append(
             message(
-                "winter_paper.held_share", herd=herd.name, share=told.share_words(share),
+                "winter_paper.held_share", herd=capital(herd.name), share=told.share_words(share),
                 fed=message(f"bunk.fed.{herd.fed}"),
             )
         )  # fmt: skip
@@ -134,8 +137,10 @@ def buy_section(matter: WinterMatter, words: Speaker) -> Section:
 def sell_section(matter: WinterMatter, words: Speaker) -> Section | None:
     """What to sell: each offer beside what the hay is worth on the place."""
     scale = scale_of(matter, words)
-    sold = words.every(says.sell_lines(matter.plan))
     offers = [one for one in matter.offers if matter.keep.get(one.lot)]
+    told_below = {one.lot for one in offers}
+    lines = says.sell_lines(matter.plan)
+    sold = words.every(one for one in lines if one.args.get("lot") not in told_below)
     if not sold and not offers:
         return None
     made = [blocks.text(one, kind="strong") for one in sold]
@@ -177,7 +182,7 @@ def keep_section(matter: WinterMatter, words: Speaker) -> Section | None:
     lots = [lot for lot, steps in matter.keep.items() if steps and matter.offers_for(lot)]
     if not lots:
         return None
-    look = Look(width=_HALF if len(lots) > 1 else _NARROW, height=80, page="keep")
+    look = Look(width=_HALF if len(lots) > 1 else _NARROW, height=64, page="keep")
     drawn = [_shown(keep_picture(matter, lot, words, look)) for lot in lots]
     pairs = [drawn[n : n + 2] for n in range(0, len(drawn), 2)]
     made = [blocks.beside(*([one] for one in pair)) if len(pair) > 1 else pair[0] for pair in pairs]
@@ -278,8 +283,8 @@ def weeks_section(matter: WinterMatter, words: Speaker) -> Section:
         for hay in lots:
             out, count = plan.put_out(hay.name)[week], daily[hay.name]
             seen = out > _DUST
-            value = bales(float(count[week]), words) if count is not None else words.count(
-                scale.tons(float(out), hay.feed.dm), 2)  # fmt: skip
+            loose = as_it_stands(float(out), hay.feed.dm) / WEEK
+            value = scale.weight(loose) if count is None else bales(float(count[week]), words)
             cells.append(value if seen else "–")
         cells.append(words.count(scale.of_kg(float(left[week])), 1))
         rows.append(cells)
@@ -295,11 +300,21 @@ def weeks_section(matter: WinterMatter, words: Speaker) -> Section:
 def worth_section(matter: WinterMatter, words: Speaker) -> Section | None:
     """What stands in the way of a cheaper plan, and what a change is worth."""
     scale = scale_of(matter, words)
-    made = [blocks.text(one) for one in words.every(matter.binds)]
+    binds = [one.strip() for one in words.every(matter.binds)]
+    made = [blocks.text(words("winter_paper.binds", what="; ".join(binds)))] if binds else []
     if matter.changes:
-        rows = [(words.said(one.what), scale.money(one.saves)) for one in matter.changes]
+        rows = [
+            (
+                capital(words.said(one.what)),
+                words(
+                    f"winter_paper.change.{'more' if one.saves < 0 else 'less'}",
+                    money=scale.money(abs(one.saves)),
+                ),
+            )
+            for one in matter.changes
+        ]
         head = [words("winter_paper.change"), words("winter_paper.change.saves")]
-        made.append(blocks.table(head, rows, align="lr", widths=(3, 1)))
+        made.append(blocks.table(head, rows, align="lr", widths=(3, 1), tight=True))
     return blocks.section(words("winter_paper.worth"), *made) if made else None
 
 
