@@ -73,7 +73,7 @@ def carry_office(
     for name, asked in folder.winters.items():
         if asked.turnout is not None:
             tell(message("cli.tour.winter", name=asked.name))
-            _winter(name, every, folder, out / "winter", done, reader)
+            _winter(name, every, folder, out / "winter", done, made_on, reader)
     return done
 
 
@@ -217,11 +217,15 @@ def _winter(
     folder: OfficeFolder,
     out: Path,
     done: Carried,
+    made_on: date,
     reader: Reader,
 ) -> None:
     from haywright.cli.bunk_winter import plan_of_office
     from haywright.cli.bunk_winter_lines import winter_json, winter_lines
     from haywright.files.reading import write_atomic
+    from haywright.paper.feeding_cards import cards_pdf
+    from haywright.paper.winter_answer import matter_of
+    from haywright.paper.winter_paper import winter_pdf
     from haywright.words import say
 
     answer, changes = plan_of_office(folder, name, samples=every)
@@ -231,6 +235,12 @@ def _winter(
     payload = json.dumps(winter_json(answer, changes), indent=1, ensure_ascii=False)
     write_atomic(out / f"{name}.json", payload + "\n")
     done.wrote(out / f"{name}.txt", message("cli.tour.winter_file"))
+    plan, cards = out / f"{name}.pdf", out / f"{name}-cards.pdf"
+    matter = matter_of(answer, folder.office, changes=changes, made_on=made_on)
+    write_atomic(plan, winter_pdf(matter, reader))
+    write_atomic(cards, cards_pdf(matter, reader))
+    done.wrote(plan, message("winter_paper.tour.plan"))
+    done.wrote(cards, message("winter_paper.tour.cards"))
 
 
 def _decision_text(one: Decision, folder: OfficeFolder, reader: Reader) -> Iterator[str]:
