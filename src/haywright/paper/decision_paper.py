@@ -10,6 +10,7 @@ from haywright.paper.emergency import call_card, call_line, foot_line
 from haywright.paper.nitrate_matter import hill_section
 from haywright.paper.sheet_paper import PAPER_NAMES, About, Opening, bag_words
 from haywright.paper.speaker import Speaker
+from haywright.paper.tokens import PRINT, Palette
 from haywright.paper.typeset import set_pdf
 from haywright.paper.verdict_matter import hill_of, limits_section, next_section, opening_of
 from haywright.words import Reader
@@ -20,9 +21,11 @@ def decision_pdf(verdict: NitrateVerdict, about: About, reader: Reader) -> bytes
     return set_pdf("decision", decision_data(verdict, about, reader))
 
 
-def decision_data(verdict: NitrateVerdict, about: About, reader: Reader) -> dict[str, Any]:
+def decision_data(
+    verdict: NitrateVerdict, about: About, reader: Reader, palette: Palette = PRINT
+) -> dict[str, Any]:
     """The decision as the template takes it; every text is ready."""
-    words = Speaker(reader)
+    words = Speaker(reader, palette)
     name = about.lot_name or about.lot
     opening = opening_of(verdict, reader)
     hill = hill_of(verdict)

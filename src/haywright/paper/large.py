@@ -116,6 +116,7 @@ def _bar(
         UsualWords(low, high, words.name(name), said, head, (value, low, high)),
         usual=(usual.low, usual.high),
         likely=likely,
+        palette=words.palette,
     )
     return {"svg": drawn.svg, "alt": f"{drawn.title}. {drawn.description}"}
 

@@ -185,6 +185,7 @@ def hill_picture(hill: Hill, words: Speaker, **size: Any) -> Picture:
         bag=hill.bag,
         bag_words=bag,
         rows=[GuideRow(start, end, words.said(said)) for start, end, said in hill.rows],
+        palette=words.palette,
         **size,
     )
 

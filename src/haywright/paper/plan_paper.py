@@ -18,6 +18,7 @@ from haywright.paper.drawings import (
 from haywright.paper.sheet_paper import PAPER_NAMES
 from haywright.paper.speaker import Speaker
 from haywright.paper.svg import Picture, Table
+from haywright.paper.tokens import PRINT, Palette
 from haywright.paper.typeset import set_pdf
 from haywright.paper.yard import Core, Precision, YardSheet
 from haywright.words import Reader
@@ -31,9 +32,9 @@ def plan_pdf(yard: YardSheet, reader: Reader) -> bytes:
     return set_pdf("sampling_plan", plan_data(yard, reader))
 
 
-def plan_data(yard: YardSheet, reader: Reader) -> dict[str, Any]:
+def plan_data(yard: YardSheet, reader: Reader, palette: Palette = PRINT) -> dict[str, Any]:
     """The sampling plan as the template takes it; every text is ready."""
-    words = Speaker(reader)
+    words = Speaker(reader, palette)
     name = yard.lot_name or yard.lot
     made = [words("paper.plan.made", day=words.day(yard.made_on))] if yard.made_on else []
     sections = [
@@ -110,6 +111,7 @@ def _map_section(yard: YardSheet, words: Speaker) -> blocks.Block | None:
         MapWords(words("paper.plan.map.title"), described, head, words("paper.plan.map.unreached")),
         rectangular=yard.rectangular,
         flat=yard.flat,
+        palette=words.palette,
     )
     said = [words("paper.plan.map.caption")]
     if yard.unreached:
@@ -197,9 +199,9 @@ def core_picture(core: Core, words: Speaker, **size: Any) -> Picture:
     )
     if core.kind == "square":
         return core_into_square(core.across, core.high, core.length, said, rind=core.rind,
-                                start=core.start, **size)  # fmt: skip
+                                start=core.start, palette=words.palette, **size)  # fmt: skip
     return core_through_round(core.across / 2, core.length, said, rind=core.rind, once=core.once,
-                              start=core.start, **size)  # fmt: skip
+                              start=core.start, palette=words.palette, **size)  # fmt: skip
 
 
 def _core_section(yard: YardSheet, words: Speaker) -> blocks.Block | None:
@@ -255,6 +257,7 @@ def precision_picture(yard: YardSheet, words: Speaker, **size: Any) -> Picture |
         floor=one.floor,
         floor_words="" if one.floor is None
         else words("paper.plan.buys.floor", half=_half(one.floor, one, words)),
+        palette=words.palette,
         **size,
     )  # fmt: skip
 

@@ -13,6 +13,7 @@ from haywright.paper.emergency import call_card, call_line, foot_line
 from haywright.paper.large import large_rows
 from haywright.paper.sheet_sections import about_section, found_sections, working_sections
 from haywright.paper.speaker import Speaker
+from haywright.paper.tokens import PRINT, Palette
 from haywright.paper.typeset import set_pdf
 from haywright.sheet.sheet import Sheet
 from haywright.way.office import Office
@@ -90,10 +91,14 @@ def sheet_pdf(sheet: Sheet, about: About, opening: Opening | None, reader: Reade
 
 
 def sheet_data(
-    sheet: Sheet, about: About, opening: Opening | None, reader: Reader
+    sheet: Sheet,
+    about: About,
+    opening: Opening | None,
+    reader: Reader,
+    palette: Palette = PRINT,
 ) -> dict[str, Any]:
     """The test sheet as the template takes it; every text is ready."""
-    words = Speaker(reader)
+    words = Speaker(reader, palette)
     first = opening or unasked(sheet)
     title = words("paper.sheet.title", number=about.number, lot=about.lot_name or about.lot)
     return {

@@ -11,6 +11,7 @@ from haywright.measure.analytes import dictionary
 from haywright.measure.estimate import Estimate, State
 from haywright.measure.message import Amount, Message, MessageValue, message
 from haywright.measure.register import get
+from haywright.paper.tokens import PRINT, Palette
 from haywright.sources.bibliography import Status, cite
 from haywright.words import Reader, say
 from haywright.words.numbers import (
@@ -30,9 +31,10 @@ MINUS = "\N{MINUS SIGN}"
 
 @dataclass(frozen=True, slots=True)
 class Speaker:
-    """One reader's words; call it with a message key."""
+    """One reader's words, and the colours pictures are drawn in; call it with a message key."""
 
     reader: Reader
+    palette: Palette = PRINT
 
     def __call__(self, key: str, **args: MessageValue) -> str:
         """The text of a key."""

@@ -17,6 +17,7 @@ from haywright.office.sheet.models import Version
 from haywright.office.way.pure import Known, assemble, bag_from_facts, lot_from_facts
 from haywright.paper.decision_paper import decision_data
 from haywright.paper.sheet_paper import About, sheet_data
+from haywright.paper.tokens import PRINT, Palette
 from haywright.paper.verdict_matter import opening_of
 from haywright.way.lot import Decision, Sample
 from haywright.way.office import Office
@@ -47,14 +48,14 @@ class Shown:
     about: About
     differs: tuple[str, ...]
 
-    def sheet(self, reader: Reader) -> dict[str, Any]:
+    def sheet(self, reader: Reader, palette: Palette = PRINT) -> dict[str, Any]:
         """The test sheet as page and paper take it."""
         opening = opening_of(self.decisions[0].verdict, reader)
-        return sheet_data(self.sample.sheet, self.about, opening, reader)
+        return sheet_data(self.sample.sheet, self.about, opening, reader, palette)
 
-    def decision(self, n: int, reader: Reader) -> dict[str, Any]:
+    def decision(self, n: int, reader: Reader, palette: Palette = PRINT) -> dict[str, Any]:
         """The nitrate decision for one group as page and paper take it."""
-        return decision_data(self.decisions[n].verdict, self.about, reader)
+        return decision_data(self.decisions[n].verdict, self.about, reader, palette)
 
 
 def shown(version: Version) -> Shown:

@@ -27,6 +27,7 @@ from haywright.office.stack.views import pdf, stand_of
 from haywright.office.stack.way import steps
 from haywright.office.web.pages import Form, actor_in, found, one_of, page, status_of
 from haywright.office.web.words import reader_of
+from haywright.paper.tokens import PAGE
 from haywright.words import say
 from haywright.words.numbers import date_text
 
@@ -56,7 +57,7 @@ def _sheet(
     request: HttpRequest, sheet: Sheet, version: Version, *, public: bool = False
 ) -> HttpResponse:
     reader, actor = reader_of(request), actor_in(request)
-    data = shown(version).sheet(reader)
+    data = shown(version).sheet(reader, PAGE)
     held = {
         "sheet": sheet,
         "paper": data,
@@ -129,7 +130,7 @@ def feed_page(request: HttpRequest, key: str) -> HttpResponse:
     reader = reader_of(request)
     held = {
         "sheet": sheet,
-        "paper": seen.decision(chosen, reader),
+        "paper": seen.decision(chosen, reader, PAGE),
         "steps": steps(stand_of(sheet.lot), reader, on="bunk"),
         "classes": [
             {"n": n, "name": one.group.name, "shown": n == chosen}

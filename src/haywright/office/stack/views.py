@@ -31,7 +31,9 @@ from haywright.office.web.pages import Form, actor_in, found, one_of, page, stat
 from haywright.office.web.words import reader_of
 from haywright.paper.emergency import call_card
 from haywright.paper.speaker import Speaker
+from haywright.paper.tokens import PAGE, PRINT, Palette
 from haywright.sources.crops import crops
+from haywright.stack.lot import storages
 from haywright.stack.plan import make_plan
 from haywright.stack.planned import Choices
 from haywright.words import say
@@ -151,19 +153,17 @@ def _how_old(stand: Stand, words: Speaker) -> str:
 
 def _facts(lot: Lot, words: Speaker) -> list[tuple[str, str]]:
     unknown = words("office.form.unknown")
-    weight = unknown
-    if lot.mean_bale_kg is not None:
-        weight = words(
-            "paper.amount", amount=Amount(float(lot.mean_bale_kg), "kg", "as received", digits=0)
-        )
-    return [
-        (words("office.field.crop"), crops()[lot.crop].name),
-        (words("office.field.count"), unknown if lot.bales is None else words.count(lot.bales)),
-        (words("office.field.weight"), weight),
-        (words("office.field.storage"), lot.storage or unknown),
-        (words("office.field.field"), lot.field or unknown),
-        (words("office.field.purpose"), words(f"office.purpose.{lot.purpose}")),
-    ]
+    kilograms = None if lot.mean_bale_kg is None else float(lot.mean_bale_kg)
+    weight = None if kilograms is None else Amount(kilograms, "kg", "as received", digits=0)
+    said = {
+        "crop": crops()[lot.crop].name,
+        "count": None if lot.bales is None else words.count(lot.bales),
+        "weight": None if weight is None else words("paper.amount", amount=weight),
+        "storage": storages()[lot.storage].name if lot.storage in storages() else None,
+        "field": lot.field,
+        "purpose": words(f"office.purpose.{lot.purpose}"),
+    }
+    return [(words(f"office.field.{name}"), one or unknown) for name, one in said.items()]
 
 
 def _drawn(lot: Lot, seen: Any, reader: Any) -> list[dict[str, Any]]:
@@ -176,7 +176,7 @@ def _drawn(lot: Lot, seen: Any, reader: Any) -> list[dict[str, Any]]:
     except HaywrightError:
         return []
     ranch = lot.ranch.name if lot.ranch else ""
-    data = plan_data(yard_sheet(plan, seen.office, reader, ranch=ranch), reader)
+    data = plan_data(yard_sheet(plan, seen.office, reader, ranch=ranch), reader, PAGE)
     return [s for s in data["sections"] if any(b["kind"] == "picture" for b in s["blocks"])][:2]
 
 
@@ -268,7 +268,7 @@ class PlanForm(Form):
         self.fields["purpose_of_test"].choices = choices  # type: ignore[attr-defined]
 
 
-def _plan(request: HttpRequest, lot: Lot) -> tuple[Any, dict[str, Any] | None]:
+def _plan(request: HttpRequest, lot: Lot, palette: Palette) -> tuple[Any, dict[str, Any] | None]:
     from haywright.paper.plan_paper import plan_data
     from haywright.paper.yard import yard_sheet
 
@@ -292,14 +292,14 @@ def _plan(request: HttpRequest, lot: Lot) -> tuple[Any, dict[str, Any] | None]:
     yard = yard_sheet(
         plan, pure_office(lot.office), reader, ranch=ranch, made_on=timezone.now().date()
     )
-    return form, plan_data(yard, reader)
+    return form, plan_data(yard, reader, palette)
 
 
 @page("plan.print")
 def lot_plan(request: HttpRequest, key: str) -> HttpResponse:
     """Which bales to core and how deep; choose a number and see the curve move."""
     lot = found(lots(actor_in(request)), pk=key)
-    form, data = _plan(request, lot)
+    form, data = _plan(request, lot, PAGE)
     held = {
         "lot": lot,
         "steps": steps(stand_of(lot), reader_of(request), on="stack"),
@@ -322,7 +322,7 @@ def lot_plan_pdf(request: HttpRequest, key: str) -> HttpResponse:
     from haywright.paper.typeset import set_pdf
 
     lot = found(lots(actor_in(request)), pk=key)
-    _, data = _plan(request, lot)
+    _, data = _plan(request, lot, PRINT)
     if data is None:
         raise Http404
     return pdf(set_pdf("sampling_plan", data), f"plan-{lot.number}")
