@@ -182,13 +182,17 @@ def seal(
     from haywright.files.keyring import read_keyring, secret_of
     from haywright.files.office import read_office
     from haywright.files.reading import write_atomic
+    from haywright.gate.seal.keys import public_half
     from haywright.gate.seal.paper import for_paper, most_characters, seal_lot
     from haywright.measure.message import message
+    from haywright.paper.sale_paper import Sealed, sale_pdf
     from haywright.way.sealed import record_of
+    from haywright.words import Reader
 
     ring = read_keyring(keys_folder)
     secret = secret_of(ring)
     folder = read_office(office)
+    who = Reader(units=folder.office.units)
     samples, _ = lot_samples(folder, lot)
     where = (out or office / "sheets") / lot
     said: Lines = []
@@ -208,12 +212,16 @@ def seal(
         part = f"-{sample.part.replace(' ', '-')}" if sample.part else ""
         path = where / f"sale-paper{part}.txt"
         write_atomic(path, text + "\n")
+        drawn = sale_pdf(Sealed(record, ring.issuer, public_half(secret), text), folder.office, who)
+        write_atomic(path.with_suffix(".pdf"), drawn)
         said += [message("gate_seal.sealed", name=record.name, serial=record.serial, n=len(text),
                          most=most_characters()),
                  *(f"    {line}" for line in for_paper(text)),
-                 message("gate_seal.wrote", path=str(path))]  # fmt: skip
+                 message("gate_seal.wrote", path=str(path)),
+                 message("gate_seal.wrote", path=str(path.with_suffix(".pdf")))]  # fmt: skip
         papers.append({"part": sample.part, "serial": record.serial, "text": text,
-                       "characters": len(text), "file": str(path)})  # fmt: skip
+                       "characters": len(text), "file": str(path),
+                       "pdf": str(path.with_suffix(".pdf"))})  # fmt: skip
     answer({"papers": papers, "most_characters": most_characters()}, said, json=json)
 
 

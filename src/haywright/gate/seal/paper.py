@@ -7,6 +7,7 @@ changed it since, not that the sample was honest or that these are the bales.
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
@@ -133,8 +134,9 @@ def for_paper(text: str) -> tuple[str, ...]:
 
 
 def from_paper(text: str) -> str:
-    """The text as it was sealed, from lines scanned or typed in either case."""
-    lines = "".join(line.strip("\r\t\ufeff") for line in text.strip().splitlines())
+    """The text as it was sealed, from lines scanned, copied or typed in either case."""
+    plain = unicodedata.normalize("NFKC", text).strip()  # a 3 set low is a 3
+    lines = "".join(line.strip("\r\t\ufeff") for line in plain.splitlines())
     return lines.upper().replace(BLANK_ON_PAPER, " ")
 
 

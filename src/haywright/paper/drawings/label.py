@@ -9,12 +9,18 @@ QUIET = 4  # clear modules around a QR code, ISO/IEC 18004
 
 
 def code_square(
-    content: str, *, title: str, description: str, head: Row, palette: Palette = PRINT
+    content: str,
+    *,
+    title: str,
+    description: str,
+    head: Row,
+    palette: Palette = PRINT,
+    level: str = "Q",
 ) -> Picture:
-    """A QR code at error level Q: a quarter of it may be dirt. One module is one unit."""
+    """A QR code; at error level Q a quarter of it may be dirt. One module is one unit."""
     import segno
 
-    code = segno.make(content, error="q", micro=False, boost_error=False)
+    code = segno.make(content, error=level, micro=False, boost_error=False)
     rows = [tuple(row) for row in code.matrix]
     size = len(rows) + 2 * QUIET
     canvas = Canvas(size, size, palette)
