@@ -40,7 +40,7 @@ def bring_demo(office: Office, person: Person) -> None:
         for path in sorted((source / "lots").glob("*.toml"))
     }
     for path in sorted((source / "bags").glob("*.toml"), key=_number):
-        _bag(actor, office, path, lots)
+        _bag(actor, office, path, lots, folder.batches[0].laboratory)
     reports = run_batches(folder.batches)
     receive_results(actor, [json.loads(json.dumps(one.to_json())) for one in reports])
 
@@ -71,7 +71,7 @@ def _lot(actor: Actor, path: Path, ranches: dict[str, Ranch], folder: OfficeFold
     return describe_lot(actor, form, ranch=ranch, today=day)
 
 
-def _bag(actor: Actor, office: Office, path: Path, lots: dict[str, Lot]) -> Bag:
+def _bag(actor: Actor, office: Office, path: Path, lots: dict[str, Lot], laboratory: str) -> Bag:
     form = _form(path)
     journey = form.pop("journey", [])
     lot = lots[form.pop("lot")]
@@ -92,7 +92,10 @@ def _bag(actor: Actor, office: Office, path: Path, lots: dict[str, Lot]) -> Bag:
             reason=step.get("reason", ""),
         )
     if not journey:
-        pass_on(actor, bag, Stage.SHIPPED, at=sealed + timedelta(hours=2), who=office.name)
+        shipped, received = sealed + timedelta(hours=2), sealed + timedelta(days=2)
+        bag = pass_on(actor, bag, Stage.SHIPPED, at=shipped, who=office.name)
+        weighed = None if mass is None else _decimal(mass)
+        pass_on(actor, bag, Stage.RECEIVED, at=received, who=laboratory, mass_g=weighed)
     return bag
 
 

@@ -13,6 +13,7 @@ from typing import Any
 from django.utils import timezone
 
 from haywright.measure.errors import Refused
+from haywright.measure.estimate import Estimate
 from haywright.measure.estimate import State as How
 from haywright.office.action import acting, listen
 from haywright.office.ledger.chain import Deed
@@ -127,7 +128,6 @@ def _write(
         return None
     changes = list(_changes(last.snapshot if last else None, snapshot))
     nitrate = sample.results.get("nitrate_n")
-    top = None if nitrate is None or nitrate.estimate.state is How.HELD else nitrate.estimate.high
     settled = nitrate is not None and nitrate.settled
     version = Version.objects.create(
         sheet=sheet,
@@ -138,7 +138,7 @@ def _write(
         changes=changes,
         reason=reason or ("" if last is None or last.interim else deed.name),
         nitrate=Decimal(repr(round(nitrate.value, 4))) if settled and nitrate else None,
-        call=top is not None and top >= float(office.call_line),
+        call=nitrate is not None and _over(nitrate.estimate, float(office.call_line)),
         by=actor.person,
         made_at=deed.at,
         digest=_digest(snapshot),
@@ -146,6 +146,13 @@ def _write(
     after = {"sheet": sheet.number, "version": version.number, "digest": version.digest}
     deed.enter("sheet", sheet.pk, after=after, lot=lot.pk, reason=reason)
     return version
+
+
+def _over(found: Estimate, line: float) -> bool:
+    """Whether a nitrate is over a line [mg/kg NO3-N of DM]; beyond the range it may be."""
+    if found.settled:
+        return found.value >= line
+    return found.state in (How.ABOVE, How.BETWEEN) and found.high >= line
 
 
 def snapshot_of(lot: Lot, found: Known, sample: Sample) -> dict[str, Any]:
