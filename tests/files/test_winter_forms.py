@@ -1,4 +1,4 @@
-"""The winter in a ranch's form: read in the trade's words, every slip named at once, none passed."""
+"""A winter form is read in the words of the trade; every slip is named at once, none passed."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The winter answered: four questions are enough, offers meet the plan, changes are worth theirs."""
+"""The winter answered: four questions are enough, offers meet the plan, changes are solved."""
 
 from __future__ import annotations
 
@@ -36,16 +36,23 @@ def test_four_questions_give_a_first_answer_and_every_figure_nobody_said_is_told
     text = " ".join(text_of(found).split())
     assert "The hay lasts to" in text
     assert "Counted as, where nothing was said:" in text
-    for told in ("1,250 lb each", "body condition 5 now", "of the hay put out is wasted",
-                 "dry matter 88 %", "bales of 1,100 lb", "not tested", "23 °F in December"):  # fmt: skip
+    for told in (
+        "1,250 lb each",
+        "body condition 5 now",
+        "of the hay put out is wasted",
+        "dry matter 88 %",
+        "bales of 1,100 lb",
+        "not tested",
+        "23 °F in December",
+    ):
         assert told in text
     for hidden in ("infeasible", "shadow", "dual", "None", "safe"):
         assert hidden not in text
 
 
 def test_what_is_said_is_no_longer_counted_as_usual():
-    said = ["--weight", "1,300 lb", "--bale-weight", "1,200 lb", "--condition", "5.5", "--tdn", "57",
-            "--cp", "11", "--dry-matter", "90", "--feeder", "cone"]  # fmt: skip
+    said = ["--weight", "1,300 lb", "--bale-weight", "1,200 lb", "--condition", "5.5",
+            "--tdn", "57", "--cp", "11", "--dry-matter", "90", "--feeder", "cone"]  # fmt: skip
     text = text_of(ran(*FOUR, *said))
     for usual in ("a usual weight", "5 by 5", "body condition", "dry matter 88", "not tested"):
         assert usual not in text.partition("Counted as")[2]

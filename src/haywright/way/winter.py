@@ -139,8 +139,8 @@ class WinterAnswer:
         What kept every need from being met; ``None`` when all are.
     lasts
         How long the hay on the place lasts.
-    ends
-        The last day with hay in each drawn winter; ``None`` where it lasts to turnout.
+    winters
+        The same in each drawn winter.
     missing
         Hay short until turnout, as the largest lot [kg as it stands].
     keep
@@ -155,7 +155,7 @@ class WinterAnswer:
     plan: Plan
     conflict: Message | None
     lasts: Lasts
-    ends: tuple[date | None, ...]
+    winters: tuple[Lasts, ...]
     missing: float
     keep: Mapping[str, tuple[Step, ...]]
     offers: tuple[OfferAnswer, ...]
@@ -168,6 +168,11 @@ class WinterAnswer:
         return self.plan.question
 
     @property
+    def ends(self) -> tuple[date | None, ...]:
+        """The last day with hay in each drawn winter; ``None`` where it lasts to turnout."""
+        return tuple(one.until for one in self.winters)
+
+    @property
     def sooner(self) -> int:
         """In how many winters of ten the hay runs out before it does in a usual one [count]."""
         return self.before(self.lasts.until or self.question.last)
@@ -175,7 +180,7 @@ class WinterAnswer:
     def before(self, day: date) -> int:
         """In how many winters of ten the hay runs out before a day [count]."""
         early = sum(1 for one in self.ends if one is not None and one < day)
-        return round(10.0 * early / len(self.ends))
+        return round(10.0 * early / len(self.winters))
 
     @property
     def hardest(self) -> date | None:
@@ -231,7 +236,7 @@ def plan_winter(counted: Counted) -> WinterAnswer:
         plan,
         conflict,
         hay_lasts(q),
-        tuple(one.until for one in lasts_in(winters)),
+        lasts_in(winters),
         missing_hay(q),
         keep,
         tuple(_offers(counted, keep, prices)),
@@ -242,7 +247,7 @@ def plan_winter(counted: Counted) -> WinterAnswer:
 
 def _something_to_feed(counted: Counted) -> None:
     q = counted.question
-    if q.feeds or any(hay.share_for(herd.name) > 0 for hay in q.hays for herd in q.herds):
+    if q.feeds or any(most_of(q, hay, herd.name) > 0 for hay in q.hays for herd in q.herds):
         return
     why = tuple(
         one
@@ -263,7 +268,12 @@ def _best(q: WinterQuestion, prices: Short) -> tuple[Plan, Message | None]:
 
 def _kept(q: WinterQuestion, hay: Hay) -> bool:
     """Whether a lot is there and may be fed to anybody."""
-    return hay.stock > _KG and any(hay.share_for(herd.name) > 0 for herd in q.herds)
+    return hay.stock > _KG and any(most_of(q, hay, herd.name) > 0 for herd in q.herds)
+
+
+def most_of(q: WinterQuestion, hay: Hay, herd: str) -> float:
+    """Most of a herd's ration in the week that allows most [0 to 1]."""
+    return max(hay.shares_for(herd, q.weeks))
 
 
 def missing_hay(q: WinterQuestion) -> float:
@@ -283,7 +293,7 @@ def missing_hay(q: WinterQuestion) -> float:
 
 def _for_all(q: WinterQuestion, lot: str) -> float:
     hay = next(hay for hay in q.hays if hay.name == lot)
-    return min(hay.share_for(herd.name) for herd in q.herds)
+    return min(min(hay.shares_for(herd.name, q.weeks)) for herd in q.herds)
 
 
 def _offers(
@@ -340,7 +350,7 @@ def _week(plan: Plan, name: str, week: int) -> FeedingWeek:
         kept = 1.0 - waste_fraction(herd.waste) if hay is not None else 1.0
         out = as_fed * head / kept
         bales = None if hay is None or hay.bale is None else out / feed.fed(hay.bale)
-        most = 1.0 if hay is None else hay.share_for(name)
+        most = 1.0 if hay is None else hay.shares_for(name, q.weeks)[week]
         portions.append(
             Portion(feed.name, hay is not None, as_fed, out, bales, float(each[k]) / total, most)
         )

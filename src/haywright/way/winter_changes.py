@@ -8,8 +8,8 @@ from datetime import date
 
 import numpy as np
 
-from haywright.bunk.hazards.nitrate.question import Fed
-from haywright.bunk.hazards.nitrate.verdict import NitrateVerdict, decide
+from haywright.bunk.hazards.nitrate.question import Fed, NitrateQuestion
+from haywright.bunk.hazards.nitrate.verdict import decide
 from haywright.bunk.requirements.condition import weight_share
 from haywright.bunk.winter import feeding_out
 from haywright.bunk.winter.lasts import hay_lasts
@@ -21,11 +21,12 @@ from haywright.measure.message import Message, message
 from haywright.measure.units import convert
 from haywright.sources.guides import default_guide, guide
 from haywright.sources.tables import load_toml
-from haywright.way.winter import WinterAnswer
+from haywright.way.winter import WinterAnswer, most_of
 from haywright.way.winter_asked import WeatherAsked
 from haywright.way.winter_count import Counted
-from haywright.way.winter_hay import share_of
+from haywright.way.winter_hay import shares_over
 
+Shares = float | tuple[float, ...]
 _MOST_SCORE = 9.0
 _TON = "ranch_plan.change.ton"
 
@@ -83,7 +84,7 @@ def _variants(
 ) -> Iterator[tuple[Message, WinterQuestion]]:
     q = counted.question
     for hay in q.hays:
-        if hay.stock > 0 and any(hay.share_for(herd.name) > 0 for herd in q.herds):
+        if hay.stock > 0 and any(most_of(q, hay, herd.name) > 0 for herd in q.herds):
             yield message(_TON, lot=hay.name), _with_ton(q, hay)
     for herd in q.herds:
         if herd.reserves and herd.group.condition + 1.0 <= _MOST_SCORE:
@@ -145,15 +146,18 @@ def _other_guide(counted: Counted, other: str) -> Iterator[tuple[Message, Winter
     ]  # fmt: skip
     if not held:
         return
-    shares = {(lot, herd): _by_guide(verdict, chosen.id) for lot, herd, verdict in held}
+    shares = {
+        (lot, herd): _shares(counted, lot, replace(verdict.question, guide=chosen))
+        for lot, herd, verdict in held
+    }
     yield message("ranch_plan.change.guide", guide=chosen.name), _with_shares(counted, shares)
 
 
-def _by_guide(verdict: NitrateVerdict, name: str) -> float:
-    return share_of(decide(replace(verdict.question, guide=guide(name))))
+def _shares(counted: Counted, lot: str, question: NitrateQuestion) -> Shares:
+    return shares_over(decide(question), counted.hay(lot).hay.loss)
 
 
-def _with_shares(counted: Counted, shares: dict[tuple[str, str], float]) -> WinterQuestion:
+def _with_shares(counted: Counted, shares: dict[tuple[str, str], Shares]) -> WinterQuestion:
     q = counted.question
     hays = [
         replace(hay, shares={h: shares.get((hay.name, h), s) for h, s in hay.shares.items()})
@@ -165,7 +169,9 @@ def _with_shares(counted: Counted, shares: dict[tuple[str, str], float]) -> Wint
 def _fed_otherwise(counted: Counted, herd: Herd, fed: Fed) -> WinterQuestion:
     """Fed another way: the nitrate share of that way, and its usual waste."""
     shares = {
-        (hay.name, herd.name): hay.verdicts[herd.name].share_fed(fed) or 0.0
+        (hay.name, herd.name): _shares(
+            counted, hay.name, replace(hay.verdicts[herd.name].question, fed=fed)
+        )
         for hay in counted.hays
         if hay.verdicts[herd.name].question.result is not None
     }

@@ -14,6 +14,7 @@ from haywright.bunk.hazards.nitrate.verdict import Answer, NitrateVerdict, decid
 from haywright.bunk.hazards.water import over_household_limit
 from haywright.bunk.ranch import FeedingGroup, Ranch
 from haywright.bunk.ration.feed import RationFeed, with_energy
+from haywright.bunk.winter.nitrate import shares_by_week
 from haywright.bunk.winter.question import Hay
 from haywright.bunk.winter.stored import weekly_losses
 from haywright.gate.money import Price
@@ -75,7 +76,7 @@ class HayCounted:
     asked, sample
         What was said, and the sheet's sample where there is one.
     verdicts
-        Herd -> the nitrate verdict for the way it is fed, with nitrate as it stands at turnout.
+        Herd -> the nitrate verdict for the way it is fed, as the hay was tested.
     nets
         Offers, the best first.
     said
@@ -114,6 +115,24 @@ def share_of(verdict: NitrateVerdict) -> float:
     if verdict.answer is Answer.NO_RESULT:
         return 1.0
     return verdict.share or 0.0
+
+
+def shares_over(verdict: NitrateVerdict, losses: Sequence[float]) -> float | tuple[float, ...]:
+    """Most of the ration [0 to 1]: one share, or one a week where losses in storage change it.
+
+    Parameters
+    ----------
+    verdict
+        As the hay was tested.
+    losses
+        By week, lost of what stands [fraction].
+    """
+    now, question = share_of(verdict), verdict.question
+    lost = 1.0 - math.prod(1.0 - one for one in losses)
+    if question.result is None or now == 0.0 or lost == 0.0:
+        return now
+    stands = replace(question, result=question.result / (1.0 - lost))
+    return now if share_of(decide(stands)) == now else shares_by_week(question, losses)
 
 
 @dataclass(frozen=True)
@@ -179,9 +198,8 @@ def count_hay(
     bale, mass = _weights(asked, sample, name, said)
     losses = _losses(asked, sample, place, name, said)
     values = _values(asked, sample, place, name, said)
-    kept = math.prod(1.0 - one for one in losses)
     verdicts = {
-        group.name: _verdict(asked, sample, group, place, clean, kept, values.get("cp"))
+        group.name: _verdict(asked, sample, group, place, clean, values.get("cp"))
         for group in place.groups
     }
     nets = _nets(bids, dm)
@@ -189,7 +207,7 @@ def count_hay(
         feed=RationFeed(name, values, dm=dm, forage=True),
         stock=mass * dm / 100.0,
         loss=losses,
-        shares={herd: share_of(v) for herd, v in verdicts.items()},
+        shares={herd: shares_over(v, losses) for herd, v in verdicts.items()},
         tested=not all(v.answer is Answer.NOT_TESTED for v in verdicts.values()),
         buy=None if asked.price is None else _per_dry(_delivered(asked), dm),
         buy_most=None if asked.most is None else asked.most * dm / 100.0,
@@ -299,7 +317,6 @@ def _verdict(
     group: FeedingGroup,
     place: Place,
     clean: float | None,
-    kept: float,
     cp: float | None,
 ) -> NitrateVerdict:
     if sample is not None:
@@ -311,8 +328,7 @@ def _verdict(
     else:
         question = _typed_question(asked, group, place, clean, cp)
     rest = replace(question.rest, water=_water(group))
-    result = None if question.result is None else question.result / kept
-    return decide(replace(question, rest=rest, result=result))
+    return decide(replace(question, rest=rest))
 
 
 def _water(group: FeedingGroup) -> float | None:
