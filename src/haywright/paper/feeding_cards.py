@@ -77,10 +77,20 @@ def cards_data(matter: WinterMatter, reader: Reader, *, weeks: int | None = None
 def _herd_cards(
     matter: WinterMatter, herd: Herd, words: Speaker, weeks: int | None
 ) -> Iterator[dict[str, Any]]:
-    every = [one for one in stretches(matter.plan, herd) if weeks is None or one.weeks[0] < weeks]
+    until = matter.plan.question.weeks if weeks is None else weeks
+    every = [_until(one, until) for one in stretches(matter.plan, herd) if one.weeks[0] < until]
     packs = list(packed(every))
     for n, pack in enumerate(packs, 1):
         yield _card(matter, herd, pack, words, (n, len(packs)))
+
+
+def _until(one: Stretch, week: int) -> Stretch:
+    """A stretch that ends where the cards end."""
+    start, end = one.weeks
+    if end <= week:
+        return one
+    last = one.first + timedelta(days=WEEK * (week - start) - 1)
+    return replace(one, weeks=(start, week), last=last)
 
 
 def packed(every: Sequence[Stretch]) -> Iterator[list[Stretch]]:
