@@ -98,7 +98,7 @@ def by_brute_force(winters, prices, chance, amounts, lot):
         total = 0.0
         for q, weight in zip(winters, chance, strict=True):
             hays = [
-                replace(h, stock=h.stock - amount, sell=None) if h.name == lot else h
+                replace(h, stock=max(h.stock - amount, 0.0), sell=None) if h.name == lot else h
                 for h in q.hays
             ]
             price = next(h.sell for h in q.hays if h.name == lot)

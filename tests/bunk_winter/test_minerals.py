@@ -67,7 +67,9 @@ def test_straw_is_short_of_phosphorus_by_what_a_hand_calculation_says():
     by_hand = need / 1000 - 0.0006 * eaten
     assert by_hand > 0
     assert plan.aside("cows")["p"][week] == pytest.approx(by_hand, abs=3e-4)
-    assert "Give it in a mineral" in "\n".join(say(one) for one in says.mineral_lines(plan))
+    told = "\n".join(say(one) for one in says.mineral_lines(plan))
+    assert "Give it in a mineral" in told
+    assert "$" in told
 
 
 def test_a_mineral_that_is_offered_mends_what_the_hay_lacks():

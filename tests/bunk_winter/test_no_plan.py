@@ -1,4 +1,4 @@
-"""When nothing keeps everything: the smallest set that conflicts, and what mends it, really does."""
+"""When nothing keeps everything: the least that conflicts is named, and what is said mends it."""
 
 from __future__ import annotations
 

@@ -167,6 +167,11 @@ class Plan:
             if held.known[m]
         }
 
+    def aside_price(self, herd: str) -> float:
+        """What a kg of a mineral to be given beside the feed is taken to cost [money per kg]."""
+        columns = self.model.columns.herds[self._herd(herd)].aside
+        return 0.0 if columns is None else float(self.model.program.cost[columns[0, 0]])
+
     def unknown_minerals(self, herd: str) -> dict[str, tuple[str, ...]]:
         """Mineral -> feeds that a herd gets and that have no result for it, by dictionary name."""
         held = self.model.herds[self._herd(herd)].minerals

@@ -17,6 +17,7 @@ from haywright.measure.units import convert
 
 _SEEN = 0.05  # kg a head and day: less is not put on a feeding card
 _DAY_SHORT = 0.5
+_GIFT = 1e-3  # money per kg: what would not be fed as a gift needs no price
 _MINERAL_SEEN = 1e-4  # kg a head and day: a tenth of a gram
 
 
@@ -132,9 +133,12 @@ def mineral_lines(plan: Plan) -> list[Message]:
             each = Amount(1000.0 * float(missing.max()), "g", digits=1)
             whole = Amount(WEEK * plan.head_kept(herd.name) * float(missing.sum()), "kg", digits=1)
             what = message("measure.quantity", id=name)
+            a_pound = convert(plan.aside_price(herd.name), "lb", "kg")
+            price = Amount(a_pound, "$/lb", digits=2)
             lines.append(
-                message("winter.aside", herd=herd.name, mineral=what, each=each, amount=whole)
-            )
+                message("winter.aside", herd=herd.name, mineral=what, each=each, amount=whole,
+                        price=price)
+            )  # fmt: skip
         for name, feeds in plan.unknown_minerals(herd.name).items():
             what = message("measure.quantity", id=name)
             lines.append(
@@ -146,15 +150,15 @@ def mineral_lines(plan: Plan) -> list[Message]:
 def water_lines(plan: Plan) -> list[Message]:
     """Herds whose water has no sulfate result: their sulfur is counted without it."""
     sulfur = contents(plan.feeds, "s")
-    lines = []
+    lines, dry = [], []
     for herd in plan.question.herds:
         fed = plan.eaten(herd.name).sum(axis=0) > 1
         bare = tuple(one.name for k, one in enumerate(plan.feeds) if fed[k] and np.isnan(sulfur[k]))
         if bare:
             lines.append(message("winter.sulfur_unknown", herd=herd.name, feeds=bare))
         elif herd.water_sulfate is None or herd.drinks is None:
-            lines.append(message("winter.water_unknown", herd=herd.name))
-    return lines
+            dry.append(herd.name)
+    return [*lines, *([message("winter.water_unknown", herds=tuple(dry))] if dry else [])]
 
 
 def gap_lines(plan: Plan) -> list[Message]:
@@ -198,7 +202,7 @@ def pays_lines(plan: Plan) -> list[Message]:
     lines = []
     for k, one in enumerate(plan.feeds):
         price = plan.pays_at().get(one.name)
-        if k < len(q.hays) or price is None or eaten[k] > 1:
+        if k < len(q.hays) or price is None or eaten[k] > 1 or price < _GIFT:
             continue
         at = Amount(convert(price, "short_ton", "kg"), "$/short_ton", digits=0)
         lines.append(message("winter.pays_at", feed=one.name, price=at))
