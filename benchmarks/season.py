@@ -1,14 +1,21 @@
-"""A season of 100,000 rows to judged results, and a thousand charts, against plain NumPy."""
+"""A season of 100,000 rows to judged results, against plain NumPy and against a tenth of it."""
 
 from __future__ import annotations
 
 import csv
 import io
+import tempfile
 from datetime import date, timedelta
+from pathlib import Path
 
 import numpy as np
 
+from benchmarks.baselines.season_bags import season
+from benchmarks.row import EQUAL_WITHIN, Row
 from haywright.bag.codes import BagCode
+from haywright.bench.season import told
+from haywright.bench.season.judge import judge
+from haywright.files.season import read_season, write_table
 
 FORM = """
 determination = "nitrate"
@@ -120,3 +127,59 @@ def write(folder, batches):
     (folder / "rows.csv").write_text(out.getvalue(), encoding="utf-8")
     (folder / "season.toml").write_text(form(days), encoding="utf-8")
     return folder
+
+
+def ours(folder, into):
+    """Read, judge and write as the command does."""
+    judged = judge(read_season(folder / "season.toml", folder / "rows.csv"))
+    write_table(into / "season-results.csv", told.RESULT_COLUMNS, told.result_rows(judged))
+    write_table(into / "season-batches.csv", told.BATCH_COLUMNS, told.batch_rows(judged))
+
+
+def same_tables(one, other, *, rows=None):
+    """Whether both folders hold the same tables, numbers to 1e-12; or their first rows."""
+    for name in ("season-results.csv", "season-batches.csv"):
+        tables = [list(csv.reader(io.StringIO((f / name).read_text()))) for f in (one, other)]
+        lengths = {len(table) for table in tables}
+        if rows is None and len(lengths) > 1:
+            return False
+        for mine, its in zip(*tables, strict=False):
+            for a, b in zip(mine, its, strict=True):
+                if a != b and not np.isclose(float(a), float(b), rtol=EQUAL_WITHIN, atol=0):
+                    raise ValueError(f"{name}: {mine} {its}")
+    return True
+
+
+def ROWS():  # noqa: N802
+    """The season against plain NumPy, and ten times the rows against one time."""
+    with tempfile.TemporaryDirectory() as name:
+        home = Path(name)
+        folders = {}
+        for part, batches in (("small", 250), ("large", 2_500)):
+            folders[part] = home / part
+            folders[part].mkdir()
+            write(folders[part], batches)
+        into = {part: home / f"{part}-out" for part in ("plain", "large", "small")}
+        for one in into.values():
+            one.mkdir()
+        large = folders["large"]
+        yield Row(
+            name="a season of 100,000 rows (2,500 runs) to judged results",
+            issue=3,
+            baseline="the same reader, fits, rules and tables in plain NumPy",
+            limit=3.0,
+            ours=lambda: ours(large, into["large"]),
+            theirs=lambda: season(large, into["plain"]),
+            equal=lambda: same_tables(into["large"], into["plain"]),
+            note="60,000 bags: curves, blanks, checks, portions, doubt, decision, two tables",
+        )
+        yield Row(
+            name="a season of 100,000 rows against one of 10,000",
+            issue=3,
+            baseline="ours with a tenth of the rows",
+            limit=12.0,
+            ours=lambda: ours(large, into["large"]),
+            theirs=lambda: ours(folders["small"], into["small"]),
+            equal=lambda: same_tables(into["large"], into["small"], rows="first"),
+            note="the first 10,000 rows are the same and give the same",
+        )

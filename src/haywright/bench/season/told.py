@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from typing import Any
 
@@ -40,7 +41,7 @@ def _named(bits: Any) -> list[str]:
 def _or_nothing(values: Any, where: Any) -> list[float | None]:
     """Numbers of some rows; the others, and what is not a number, stay empty."""
     kept = np.where(where, values, np.nan).tolist()
-    return [None if one != one else one for one in kept]  # noqa: PLR0124 - nan alone differs
+    return [None if math.isnan(one) else one for one in kept]
 
 
 def result_rows(judged: JudgedSeason) -> Iterator[tuple[Any, ...]]:
