@@ -176,10 +176,11 @@ def ROWS():  # noqa: N802
         yield Row(
             name="a season of 100,000 rows against one of 10,000",
             issue=3,
-            baseline="ours with a tenth of the rows",
-            limit=12.0,
+            baseline="ours with a tenth of the rows, ten times over",
+            limit=1.2,
             ours=lambda: ours(large, into["large"]),
-            theirs=lambda: ours(folders["small"], into["small"]),
+            theirs=lambda: [ours(folders["small"], into["small"]) for _ in range(10)],
             equal=lambda: same_tables(into["large"], into["small"], rows="first"),
-            note="the first 10,000 rows are the same and give the same",
+            note="1.2 here is 12 times the time for ten times the rows; the first 10,000 are the "
+            "same and give the same",
         )

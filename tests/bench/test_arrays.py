@@ -157,7 +157,7 @@ def any_shared(rng):
             "extractant": "acetic_acid_2pct",
             "extract_volume_ml": VOLUME,
             "weights": str(weights),
-            "curve": str(rng.choice(["line", "line", "through_origin"])),
+            "curve": str(rng.choice(["line", "line", "through_origin", "quadratic"])),
         },
         "checks": {
             "oat check": CheckMaterial("oat check", {"nitrate_n": 900.0}, own, LAB_DM,

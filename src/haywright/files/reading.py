@@ -13,9 +13,10 @@ import os
 import re
 import tempfile
 import tomllib
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -25,6 +26,8 @@ from haywright.measure.parse import parse_amount, parse_number
 FORM_BYTES = 1_000_000
 TABLE_ROWS = 200_000
 TABLE_BYTES = 50_000_000
+# As many rows at a time as stay near the processor.
+BLOCK_ROWS = 4000
 DELIMITERS = (",", ";", "\t", "|")
 
 
@@ -319,17 +322,23 @@ def read_csv(path: Path, row_limit: int = TABLE_ROWS, *, limit_bytes: int = TABL
         Not there, empty, binary, too long, no common delimiter, a row of another length, a
         column twice or without a name; the row is named.
     """
-    columns, lines, delimiter = _lines(path, row_limit, limit_bytes)
+    text = _long_text(path, row_limit, limit_bytes)
+    delimiter = _delimiter(text, path)
+    lines = list(_filled(text, delimiter, path))
+    if not lines:
+        raise Refused("file", path, key="files.empty")
+    columns = tuple(name.strip() for name in lines[0][1])
+    _check_columns(columns, path)
     comma = delimiter != ","
     return Table(
         columns,
-        tuple(_row(columns, number, row, path, decimal_comma=comma) for number, row in lines),
+        tuple(_row(columns, number, row, path, decimal_comma=comma) for number, row in lines[1:]),
     )
 
 
 @dataclass(frozen=True, slots=True)
-class Columns:
-    """A long delimited table by column: names -> cells as written, and the line of each row.
+class Block:
+    """Some rows of a long table by column: names -> cells as written, and the line of each row.
 
     ``decimal_comma`` says whether a comma in a number can only be a decimal one.
     """
@@ -339,10 +348,12 @@ class Columns:
     decimal_comma: bool
 
 
-def read_columns(
+def read_blocks(
     path: Path, row_limit: int = TABLE_ROWS, *, limit_bytes: int = TABLE_BYTES
-) -> Columns:
-    """A long delimited table by column; it is refused as :func:`read_csv` refuses.
+) -> Iterator[Block]:
+    """A long delimited table by column, some thousand rows at a time; at least one block.
+
+    It is refused as :func:`read_csv` refuses.
 
     Parameters
     ----------
@@ -353,44 +364,60 @@ def read_columns(
     limit_bytes
         A larger file is refused unread.
     """
-    columns, lines, delimiter = _lines(path, row_limit, limit_bytes)
-    wanted = len(columns)
-    for number, row in lines:
-        if len(row) != wanted:
+    text = _long_text(path, row_limit, limit_bytes)
+    delimiter = _delimiter(text, path)
+    rows = _filled(text, delimiter, path)
+    head = next(rows, None)
+    if head is None:
+        raise Refused("file", path, key="files.empty")
+    columns = tuple(name.strip() for name in head[1])
+    _check_columns(columns, path)
+    comma = delimiter != ","
+    block = list(islice(rows, BLOCK_ROWS))
+    while True:
+        yield _block(block, columns, path, decimal_comma=comma)
+        block = list(islice(rows, BLOCK_ROWS))
+        if not block:
+            return
+
+
+def _block(
+    rows: Sequence[tuple[int, list[str]]],
+    columns: tuple[str, ...],
+    path: Path,
+    *,
+    decimal_comma: bool,
+) -> Block:
+    for number, row in rows:
+        if len(row) != len(columns):
             raise _row_length(number, row, columns, path)
-    if not lines:
-        return Columns(dict.fromkeys(columns, ()), (), delimiter != ",")
-    numbers, rows = zip(*lines, strict=True)
-    cells = dict(zip(columns, zip(*rows, strict=True), strict=True))
-    return Columns(cells, numbers, delimiter != ",")
+    if not rows:
+        return Block(dict.fromkeys(columns, ()), (), decimal_comma)
+    numbers, cells = zip(*rows, strict=True)
+    by_column = dict(zip(columns, zip(*cells, strict=True), strict=True))
+    return Block(by_column, numbers, decimal_comma)
 
 
-def _lines(
-    path: Path, row_limit: int, limit_bytes: int
-) -> tuple[tuple[str, ...], list[tuple[int, list[str]]], str]:
-    """Names of the columns, the rows that hold anything with their lines, and the delimiter."""
+def _long_text(path: Path, row_limit: int, limit_bytes: int) -> str:
     text = decode(read_bytes(path, limit_bytes), path)
     rows = 1 + text.count("\n")
     if rows > row_limit + 1:
         raise Refused("file", path, key="files.too_many_rows", rows=rows, limit=row_limit)
-    delimiter = _delimiter(text, path)
-    lines = [
-        (number, row)
-        for number, row in enumerate(_split(text, delimiter, path), 1)
-        if row and (row[0].strip() or "".join(row).strip())
-    ]
-    if not lines:
-        raise Refused("file", path, key="files.empty")
-    columns = tuple(name.strip() for name in lines[0][1])
-    _check_columns(columns, path)
-    return columns, lines[1:], delimiter
+    return text
 
 
-def _split(text: str, delimiter: str, path: Path) -> list[list[str]]:
+def _filled(text: str, delimiter: str, path: Path) -> Iterator[tuple[int, list[str]]]:
+    """The rows that hold anything, with their lines."""
     try:
-        return list(csv.reader(io.StringIO(text), delimiter=delimiter, strict=True))
+        for number, row in enumerate(_split(text, delimiter), 1):
+            if row and (row[0].strip() or "".join(row).strip()):
+                yield number, row
     except csv.Error as error:
         raise Refused("file", path, str(error), key="files.not_table") from None
+
+
+def _split(text: str, delimiter: str) -> Iterator[list[str]]:
+    return csv.reader(io.StringIO(text), delimiter=delimiter, strict=True)
 
 
 def _delimiter(text: str, path: Path) -> str:

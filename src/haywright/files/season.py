@@ -18,7 +18,7 @@ from __future__ import annotations
 import csv
 import io
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date, datetime
 from pathlib import Path
 from typing import Any, TypeVar
@@ -30,7 +30,7 @@ from haywright.bench.batch import Equipment, PositionKind
 from haywright.bench.pattern import BAG_KINDS, Method
 from haywright.bench.season.table import KINDS, Common, Head, Numbers, Places, Season, used_on
 from haywright.files.batches import equipment, method_of, shared_fields
-from haywright.files.reading import Columns, read_columns, read_toml, write_atomic
+from haywright.files.reading import Block, read_blocks, read_toml, write_atomic
 from haywright.measure.errors import HaywrightError, Problems, Refused, UnknownName
 
 NEEDED = ("batch", "run_on", "position", "kind", "sample")
@@ -51,7 +51,18 @@ def read_season(form: Path, export: Path) -> Season:
         What is wrong with the form, or with the table, each with its row and column.
     """
     common, log, method = read_form(form)
-    return _Rows(read_columns(export), export).season(common, log, method)
+    rows = _Rows(export, [column.name for column in method.columns])
+    blocks = [rows.block(block) for block in read_blocks(export)]
+    rows.done()
+    columns = {name: np.concatenate([one[name] for one in blocks]) for name in blocks[0]}
+    if not len(columns["batch"]):
+        raise Refused("file", export, key="files.empty")
+    heads = rows.heads(columns, log)
+    order = np.lexsort((columns["order"], columns["batch"]))
+    columns = {name: values[order] for name, values in columns.items()}
+    columns.pop("day")
+    readings = {name: columns.pop(name) for name in rows.readings}
+    return Season(common, heads, tuple(rows.names), readings=readings, **columns)
 
 
 def read_form(path: Path) -> tuple[Common, tuple[Equipment, ...], Method]:
@@ -68,44 +79,43 @@ def read_form(path: Path) -> tuple[Common, tuple[Equipment, ...], Method]:
 class _Rows:
     """The rows of a season by column; problems are gathered with their row and column."""
 
-    def __init__(self, table: Columns, path: Path) -> None:
-        self.table = table
+    def __init__(self, path: Path, readings: Sequence[str]) -> None:
         self.path = path
+        self.readings = readings
         self.problems: list[HaywrightError] = []
+        self.names: dict[str, int] = {}
+        self.batches: dict[str, int] = {}
+        self.seen: dict[tuple[str, bool], int] = {}
+        self.table = Block({}, (), decimal_comma=False)
 
-    def season(self, common: Common, log: Sequence[Equipment], method: Method) -> Season:
-        readings = [column.name for column in method.columns]
-        self.check_columns((*FIXED, *readings))
+    def block(self, table: Block) -> dict[str, Any]:
+        """The arrays of some rows."""
+        self.table = table
+        self.check_columns()
         kind = self.coded("kind", _kind)
-        codes = np.array([_CODES[one] for one in kind], dtype=np.int8)
-        samples, names = self.samples([_CODES[one] in _OF_BAGS for one in kind])
-        heads, batch = self.heads(log)
+        codes = [_CODES[one] for one in kind]
         usual = [2 if one is PositionKind.DUPLICATE else 1 for one in kind]
-        columns: dict[str, Any] = {
-            "batch": batch,
-            "kind": codes,
-            "sample": samples,
+        found = {
+            "batch": self.batch(),
+            "day": np.array(self.coded("run_on", _day), dtype=np.intp),
+            "kind": np.array(codes, dtype=np.int8),
+            "sample": self.samples([one in _OF_BAGS for one in codes]),
             "order": self.whole("position"),
             "replicate": self.whole("replicate", usual=usual),
             "attempt": self.whole("attempt", usual=[1] * len(kind)),
-            "void": np.array([bool(text.strip()) for text in self.cells("void")], dtype=bool),
+            "void": np.array(self.coded("void", bool), dtype=bool),
             "lab_dm": self.numbers("lab_dm_pct"),
             "u_lab_dm": self.numbers("u_lab_dm_pct"),
             "read_at": np.array(self.coded("read_at", _instant), dtype=float),
-            "line": np.array(self.table.lines, dtype=np.intp),
+            "line": np.array(table.lines, dtype=np.intp),
+            **{name: self.numbers(name) for name in self.readings},
         }
-        numbers = {name: self.numbers(name) for name in readings}
-        self.done()
-        order = np.lexsort((columns["order"], batch))
-        return Season(
-            common=common,
-            heads=heads,
-            names=names,
-            readings={name: values[order] for name, values in numbers.items()},
-            **{name: values[order] for name, values in columns.items()},
-        )
+        if len(self.problems) >= _MOST_PROBLEMS:
+            self.done()
+        return found
 
-    def check_columns(self, known: Sequence[str]) -> None:
+    def check_columns(self) -> None:
+        known = (*FIXED, *self.readings)
         place = f"{self.path}: column"
         have = self.table.cells
         self.problems += [UnknownName(place, name, known) for name in have if name not in known]
@@ -115,8 +125,6 @@ class _Rows:
             if name not in have
         ]
         self.done()
-        if not self.table.lines:
-            raise Refused("file", self.path, key="files.empty")
 
     def done(self) -> None:
         if self.problems:
@@ -149,14 +157,13 @@ class _Rows:
             self.done()
         return [found[text] for text in cells]
 
-    def samples(self, is_bag: Sequence[bool]) -> tuple[Places, tuple[str, ...]]:
+    def samples(self, is_bag: Sequence[bool]) -> Places:
         """The sample of each row, as a number into the names."""
-        keys = list(zip(self.cells("sample"), is_bag, strict=True))
-        names: dict[str, int] = {}
-        number = {
-            key: names.setdefault(self.sample(*key), len(names)) for key in dict.fromkeys(keys)
-        }
-        return np.array([number[key] for key in keys], dtype=np.intp), tuple(names)
+        seen, keys = self.seen, list(zip(self.cells("sample"), is_bag, strict=True))
+        for key in dict.fromkeys(keys):
+            if key not in seen:
+                seen[key] = self.names.setdefault(self.sample(*key), len(self.names))
+        return np.array([seen[key] for key in keys], dtype=np.intp)
 
     def sample(self, text: str, is_bag: bool) -> str:  # noqa: FBT001 - one of two kinds of name
         written = text.strip()
@@ -169,25 +176,29 @@ class _Rows:
                 self.refuse("sample", text, error)
         return written
 
-    def heads(self, log: Sequence[Equipment]) -> tuple[tuple[Head, ...], Places]:
-        """The batches with their days, and the batch of each row."""
-        days = self.coded("run_on", _day)
-        tools = {day: used_on(log, day) for day in dict.fromkeys(days)}
+    def batch(self) -> Places:
+        """The batch of each row, numbered as they appear."""
         names = [name.strip() for name in self.cells("batch")]
-        number = {name: n for n, name in enumerate(dict.fromkeys(names))}
-        if "" in number:
+        for name in dict.fromkeys(names):
+            self.batches.setdefault(name, len(self.batches))
+        if "" in self.batches:
             self.refuse("batch", "", Refused("batch", "", key="bench_arrays.season.batch_missing"))
-        batch = np.array([number[name] for name in names], dtype=np.intp)
+            self.done()
+        return np.array([self.batches[name] for name in names], dtype=np.intp)
+
+    def heads(self, columns: Mapping[str, Any], log: Sequence[Equipment]) -> tuple[Head, ...]:
+        """The batches with their days and the equipment of each day; a batch has one day."""
+        batch, day, line = columns["batch"], columns["day"], columns["line"]
         _, first = np.unique(batch, return_index=True)
-        ordinal = np.array([day.toordinal() for day in days])
-        for row in np.flatnonzero(ordinal != ordinal[first][batch])[:1].tolist():
-            where = f"{self.path}: row {self.table.lines[row]}, column run_on"
-            usual = str(days[first[batch[row]]])
-            self.problems.append(Refused(where, days[row], usual, key="bench_arrays.season.day"))
+        days = [date.fromordinal(one) for one in day[first].tolist()]
+        for row in np.flatnonzero(day != day[first][batch])[:1].tolist():
+            where, other = f"{self.path}: row {line[row]}, column run_on", days[batch[row]]
+            found = date.fromordinal(int(day[row]))
+            raise Refused(where, found, str(other), key="bench_arrays.season.day")
+        tools = {one: used_on(log, one) for one in dict.fromkeys(days)}
         return tuple(
-            Head(name, days[row], tools[days[row]])
-            for name, row in zip(number, first.tolist(), strict=True)
-        ), batch
+            Head(name, one, tools[one]) for name, one in zip(self.batches, days, strict=True)
+        )
 
     def whole(self, column: str, *, usual: Sequence[int] = ()) -> Places:
         cells = self.cells(column)
@@ -241,9 +252,9 @@ def _kind(text: str) -> PositionKind:
     return PositionKind(written)
 
 
-def _day(text: str) -> date:
+def _day(text: str) -> int:
     try:
-        return date.fromisoformat(text)
+        return date.fromisoformat(text).toordinal()
     except ValueError:
         raise Refused("run_on", text, key="files.day") from None
 

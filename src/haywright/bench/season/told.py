@@ -30,6 +30,8 @@ _CAME = {
     Came.NOTHING: "not read",
 }
 _MOST_BATCHES = 12
+# Rows made at a time, so that they stay near the processor.
+_SOME = 4000
 
 
 def _named(bits: Any) -> list[str]:
@@ -46,25 +48,33 @@ def _or_nothing(values: Any, where: Any) -> list[float | None]:
 
 def result_rows(judged: JudgedSeason) -> Iterator[tuple[Any, ...]]:
     """One row for each bag of each batch, in the order of ``RESULT_COLUMNS``."""
+    heads = [(one.id, str(one.run_on)) for one in judged.season.heads]
+    for start in range(0, len(judged.came), _SOME):
+        yield from _some_results(judged, heads, slice(start, start + _SOME))
+
+
+def _some_results(
+    judged: JudgedSeason, heads: list[tuple[str, str]], some: slice
+) -> Iterator[tuple[Any, ...]]:
     season, bags = judged.season, judged.season.bags
-    ids, days = [one.id for one in season.heads], [str(one.run_on) for one in season.heads]
-    open_one = judged.came != Came.HELD
-    plain = open_one & ~judged.above & ~judged.below
-    beyond = np.where(judged.above, "above", np.where(judged.below, "below", ""))
-    batch = bags.batch.tolist()
+    came, above, below = judged.came[some], judged.above[some], judged.below[some]
+    value, df = judged.value[some], judged.df[some]
+    open_one = came != Came.HELD
+    plain = open_one & ~above & ~below
+    batch = bags.batch[some].tolist()
     return zip(
-        [ids[b] for b in batch],
-        [days[b] for b in batch],
-        [season.names[s] for s in bags.sample.tolist()],
-        [_CAME[Came(c)] for c in judged.came.tolist()],
-        _or_nothing(judged.value, plain),
-        _or_nothing(judged.u, open_one),
-        _or_nothing(np.where(np.isinf(judged.df), np.nan, judged.df), plain),
-        beyond.tolist(),
-        _or_nothing(judged.limit, open_one),
-        _or_nothing(judged.value, ~plain),
-        judged.portions.astype(int).tolist(),
-        _named(judged.reasons),
+        [heads[b][0] for b in batch],
+        [heads[b][1] for b in batch],
+        [season.names[s] for s in bags.sample[some].tolist()],
+        [_CAME[c] for c in came.tolist()],
+        _or_nothing(value, plain),
+        _or_nothing(judged.u[some], open_one),
+        _or_nothing(np.where(np.isinf(df), np.nan, df), plain),
+        np.where(above, "above", np.where(below, "below", "")).tolist(),
+        _or_nothing(judged.limit[some], open_one),
+        _or_nothing(value, ~plain),
+        judged.portions[some].astype(int).tolist(),
+        _named(judged.reasons[some]),
         strict=True,
     )
 
