@@ -157,7 +157,7 @@ def any_shared(rng):
             "extractant": "acetic_acid_2pct",
             "extract_volume_ml": VOLUME,
             "weights": str(weights),
-            "curve": str(rng.choice(["line", "line", "through_origin", "quadratic"])),
+            "curve": str(rng.choice(["line", "line", "through_origin"])),
         },
         "checks": {
             "oat check": CheckMaterial("oat check", {"nitrate_n": 900.0}, own, LAB_DM,
@@ -244,6 +244,23 @@ def test_a_season_says_of_each_batch_what_the_batch_says_of_itself(seed, count):
     batches = any_batches(seed, count)
     earlier = dried(*BAGS[: 5 + seed % 4], lab_dm=89.0 + seed % 7)
     compare(judge(season_of(batches, earlier)), batches, earlier)
+
+
+@pytest.mark.parametrize("weights", ["none", "1/x", "1/x2"])
+def test_a_bent_curve_is_read_alike(weights):
+    def bent(readings):
+        return {**readings, "peak": readings["peak"] - 0.002 * readings["peak"] ** 2}
+
+    straight = run_on((BAG, 800.0), (OTHER, 40.0), (BAGS[0], 6000.0))
+    batch = replace(
+        straight,
+        positions=tuple(replace(p, readings=bent(p.readings)) for p in straight.positions),
+        choices={**straight.choices, "curve": "quadratic", "weights": weights},
+    )
+    earlier = dried(BAG, OTHER, BAGS[0])
+    judged = judge(season_of([batch], earlier))
+    assert [Came(c) for c in judged.came] == [Came.RELEASED, Came.RELEASED, Came.BEYOND]
+    compare(judged, [batch], earlier)
 
 
 FORM = """

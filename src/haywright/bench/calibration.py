@@ -18,7 +18,7 @@ from numpy.typing import ArrayLike
 
 from haywright.bench.regression import Array, Fit, least_squares, polynomial
 from haywright.measure.errors import Refused
-from haywright.measure.estimate import Estimate, Source, exact, t_quantile
+from haywright.measure.estimate import Estimate, Source, t_quantile
 from haywright.measure.message import message
 from haywright.measure.register import equation
 
@@ -268,8 +268,6 @@ class Curve:
             How many readings the response is the mean of.
         """
         read = self.read(response, readings=readings)
-        if math.isnan(read.amount):
-            return exact(read.amount)
         df = math.inf if self.known_doubt is not None else float(self.fit.df)
         pool = f"curve:{name}"
         parts = {
