@@ -251,7 +251,7 @@ def test_a_bent_curve_is_read_alike(weights):
     def bent(readings):
         return {**readings, "peak": readings["peak"] - 0.002 * readings["peak"] ** 2}
 
-    straight = run_on((BAG, 800.0), (OTHER, 40.0), (BAGS[0], 6000.0))
+    straight = run_on((BAG, 800.0), (OTHER, 40.0), (BAGS[0], 6000.0), name=f"bent {weights}")
     batch = replace(
         straight,
         positions=tuple(replace(p, readings=bent(p.readings)) for p in straight.positions),

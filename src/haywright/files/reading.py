@@ -16,7 +16,6 @@ import tomllib
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
-from itertools import islice
 from pathlib import Path
 from typing import Any
 
@@ -26,8 +25,6 @@ from haywright.measure.parse import parse_amount, parse_number
 FORM_BYTES = 1_000_000
 TABLE_ROWS = 200_000
 TABLE_BYTES = 50_000_000
-# As many rows at a time as stay near the processor.
-BLOCK_ROWS = 4000
 DELIMITERS = (",", ";", "\t", "|")
 
 
@@ -322,13 +319,13 @@ def read_csv(path: Path, row_limit: int = TABLE_ROWS, *, limit_bytes: int = TABL
         Not there, empty, binary, too long, no common delimiter, a row of another length, a
         column twice or without a name; the row is named.
     """
-    text = _long_text(path, row_limit, limit_bytes)
-    delimiter = _delimiter(text, path)
-    lines = list(_filled(text, delimiter, path))
+    text = long_text(path, row_limit, limit_bytes)
+    delimiter = delimiter_of(text, path)
+    lines = list(filled_rows(text, delimiter, path))
     if not lines:
         raise Refused("file", path, key="files.empty")
     columns = tuple(name.strip() for name in lines[0][1])
-    _check_columns(columns, path)
+    check_columns(columns, path)
     comma = delimiter != ","
     return Table(
         columns,
@@ -336,69 +333,8 @@ def read_csv(path: Path, row_limit: int = TABLE_ROWS, *, limit_bytes: int = TABL
     )
 
 
-@dataclass(frozen=True, slots=True)
-class Block:
-    """Some rows of a long table by column: names -> cells as written, and the line of each row.
-
-    ``decimal_comma`` says whether a comma in a number can only be a decimal one.
-    """
-
-    cells: Mapping[str, tuple[str, ...]]
-    lines: tuple[int, ...]
-    decimal_comma: bool
-
-
-def read_blocks(
-    path: Path, row_limit: int = TABLE_ROWS, *, limit_bytes: int = TABLE_BYTES
-) -> Iterator[Block]:
-    """A long delimited table by column, some thousand rows at a time; at least one block.
-
-    It is refused as :func:`read_csv` refuses.
-
-    Parameters
-    ----------
-    path
-        The file.
-    row_limit
-        A file with more rows is refused.
-    limit_bytes
-        A larger file is refused unread.
-    """
-    text = _long_text(path, row_limit, limit_bytes)
-    delimiter = _delimiter(text, path)
-    rows = _filled(text, delimiter, path)
-    head = next(rows, None)
-    if head is None:
-        raise Refused("file", path, key="files.empty")
-    columns = tuple(name.strip() for name in head[1])
-    _check_columns(columns, path)
-    comma = delimiter != ","
-    block = list(islice(rows, BLOCK_ROWS))
-    while True:
-        yield _block(block, columns, path, decimal_comma=comma)
-        block = list(islice(rows, BLOCK_ROWS))
-        if not block:
-            return
-
-
-def _block(
-    rows: Sequence[tuple[int, list[str]]],
-    columns: tuple[str, ...],
-    path: Path,
-    *,
-    decimal_comma: bool,
-) -> Block:
-    for number, row in rows:
-        if len(row) != len(columns):
-            raise _row_length(number, row, columns, path)
-    if not rows:
-        return Block(dict.fromkeys(columns, ()), (), decimal_comma)
-    numbers, cells = zip(*rows, strict=True)
-    by_column = dict(zip(columns, zip(*cells, strict=True), strict=True))
-    return Block(by_column, numbers, decimal_comma)
-
-
-def _long_text(path: Path, row_limit: int, limit_bytes: int) -> str:
+def long_text(path: Path, row_limit: int, limit_bytes: int) -> str:
+    """The text of a table, refused when it has too many bytes or rows."""
     text = decode(read_bytes(path, limit_bytes), path)
     rows = 1 + text.count("\n")
     if rows > row_limit + 1:
@@ -406,7 +342,7 @@ def _long_text(path: Path, row_limit: int, limit_bytes: int) -> str:
     return text
 
 
-def _filled(text: str, delimiter: str, path: Path) -> Iterator[tuple[int, list[str]]]:
+def filled_rows(text: str, delimiter: str, path: Path) -> Iterator[tuple[int, list[str]]]:
     """The rows that hold anything, with their lines."""
     try:
         for number, row in enumerate(_split(text, delimiter), 1):
@@ -420,7 +356,7 @@ def _split(text: str, delimiter: str) -> Iterator[list[str]]:
     return csv.reader(io.StringIO(text), delimiter=delimiter, strict=True)
 
 
-def _delimiter(text: str, path: Path) -> str:
+def delimiter_of(text: str, path: Path) -> str:
     """The sign that gives every line the same number of columns, the most columns winning."""
     lines = [line for line in text.splitlines() if line.strip()][:50]
     if not lines:
@@ -437,7 +373,8 @@ def _delimiter(text: str, path: Path) -> str:
     return best if counts[best][0] else ","
 
 
-def _check_columns(columns: Sequence[str], path: Path) -> None:
+def check_columns(columns: Sequence[str], path: Path) -> None:
+    """Refuse a column without a name or a name that stands twice."""
     for position, name in enumerate(columns, 1):
         if not name:
             raise Refused("column", position, key="files.column_unnamed", path=str(path))
@@ -449,12 +386,13 @@ def _row(
     columns: tuple[str, ...], number: int, row: list[str], path: Path, *, decimal_comma: bool
 ) -> Mapping[str, Cell]:
     if len(row) != len(columns):
-        raise _row_length(number, row, columns, path)
+        raise row_length(number, row, columns, path)
     cells = zip(columns, row, strict=True)
     return {name: _cell(text, number, name, decimal_comma=decimal_comma) for name, text in cells}
 
 
-def _row_length(number: int, row: list[str], columns: Sequence[str], path: Path) -> Refused:
+def row_length(number: int, row: list[str], columns: Sequence[str], path: Path) -> Refused:
+    """The error for a row with more or fewer cells than the table has columns."""
     return Refused(
         "row",
         number,

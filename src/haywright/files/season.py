@@ -30,7 +30,8 @@ from haywright.bench.batch import Equipment, PositionKind
 from haywright.bench.pattern import BAG_KINDS, Method
 from haywright.bench.season.table import KINDS, Common, Head, Numbers, Places, Season, used_on
 from haywright.files.batches import equipment, method_of, shared_fields
-from haywright.files.reading import Block, read_blocks, read_toml, write_atomic
+from haywright.files.blocks import Block, read_blocks
+from haywright.files.reading import read_toml, write_atomic
 from haywright.measure.errors import HaywrightError, Problems, Refused, UnknownName
 
 NEEDED = ("batch", "run_on", "position", "kind", "sample")
