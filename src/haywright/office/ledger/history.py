@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
+from itertools import groupby, islice
 from typing import Any
 
+from haywright.measure.analytes import dictionary
 from haywright.measure.message import message
 from haywright.office.ledger.models import Entry
 from haywright.office.people.models import Person
@@ -13,7 +16,10 @@ from haywright.words import Reader, say
 from haywright.words.numbers import date_text
 
 MOST = 30
-_QUIET = ("facts", "ranch_id", "digest", "taken_at", "ends_at", "by", "lot")
+# What is told with before and after; what a form's fields are called on its page.
+_SHOWN = ("name", "state", "stage", "bales")
+_FORM = ("name", "crop", "form", "field", "cutting", "baled_on", "storage", "purpose", "events",
+         "bales")  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -27,42 +33,53 @@ class Told:
 
 
 def history(lot: Any, reader: Reader, most: int = MOST) -> list[Told]:
-    """What happened to a lot, the newest first."""
-    entries = list(Entry.objects.filter(lot_id=lot.pk).order_by("-number")[:most])
+    """What happened to a lot, the newest first; what one deed wrote stands in one line."""
+    entries = list(Entry.objects.filter(lot_id=lot.pk).order_by("-number")[: 4 * most])
     names = dict(
         Person.objects.filter(pk__in={one.who for one in entries}).values_list("pk", "name")
     )
-    return [_told(one, names, reader) for one in entries]
+    deeds = groupby(entries, key=lambda one: (one.at, one.deed, one.who))
+    return [_told(list(together), names, reader) for _, together in islice(deeds, most)]
 
 
-def _told(entry: Entry, names: dict[Any, str], reader: Reader) -> Told:
-    who = names.get(entry.who, "") or say(message("office.history.nobody"), reader)
-    says = say(
-        message("office.history.line", deed=message(f"office.deed.{entry.deed}"), who=who),
-        reader,
-    )
-    parts = [
-        say(message("office.history.change", name=name, was=_short(entry.before.get(name)),
-                    now=_short(now)), reader)
-        for name, now in entry.after.items()
-        if name not in _QUIET and name in entry.before
-    ]  # fmt: skip
-    parts += _facts(entry, reader)
+def _told(entries: list[Entry], names: dict[Any, str], reader: Reader) -> Told:
+    first = entries[0]
+    who = names.get(first.who, "") or say(message("office.history.nobody"), reader)
+    deed = message(f"office.deed.{first.deed}")
+    says = say(message("office.history.line", deed=deed, who=who), reader)
+    detail = dict.fromkeys(part for one in reversed(entries) for part in _parts(one, reader))
+    return Told(date_text(first.at.date(), reader), first.at, says, "; ".join(detail))
+
+
+def _parts(entry: Entry, reader: Reader) -> Iterator[str]:
+    """What one entry says beside its deed."""
+    if entry.thing == "result":
+        yield from (
+            say(message("measure.quantity", id=name), reader)
+            for name in entry.after
+            if name in dictionary()
+        )
+    for name, now in entry.after.items():
+        if name in _SHOWN and name in entry.before:
+            yield _change(f"office.field.{name}", entry.before[name], now, reader)
+    yield from _facts(entry, reader)
     if entry.reason:
-        parts.append(say(message("office.history.reason", reason=entry.reason), reader))
-    return Told(date_text(entry.at.date(), reader), entry.at, says, "; ".join(parts))
+        yield say(message("office.history.reason", reason=entry.reason), reader)
 
 
-def _facts(entry: Entry, reader: Reader) -> list[str]:
+def _change(key: str, was: Any, now: Any, reader: Reader) -> str:
+    said = message("office.history.change", name=message(key), was=_short(was), now=_short(now))
+    return say(said, reader)
+
+
+def _facts(entry: Entry, reader: Reader) -> Iterator[str]:
     before, after = entry.before.get("facts"), entry.after.get("facts")
     if not before or not after:
-        return []
-    return [
-        say(message("office.history.change", name=name, was=_short(before.get(name)),
-                    now=_short(after.get(name))), reader)
-        for name in {**before, **after}
-        if before.get(name) != after.get(name)
-    ]  # fmt: skip
+        return
+    for name in {**before, **after}:
+        if before.get(name) != after.get(name):
+            key = f"office.field.{name}" if name in _FORM else "office.history.something"
+            yield _change(key, before.get(name), after.get(name), reader)
 
 
 def _short(value: Any) -> str:
