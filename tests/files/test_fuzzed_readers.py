@@ -61,6 +61,7 @@ def sound_workbook():
         sheet = workbook.add_worksheet("S")
         sheet.write_row(0, 0, ["Cup", "Name", "Height"])
         sheet.write_row(1, 0, [1, "blank 1", 0.0034])
+        sheet.write_number(2, 0, 2)
         sheet.write_formula(2, 2, "=C2*2", None, 0.0068)
     return out.getvalue()
 
