@@ -68,6 +68,13 @@ def offers(
     feed: Feed = None,
     price_by: PriceBy = None,
     fertilizer: Fertilizer = "",
+    ranch: Annotated[
+        Path | None,
+        typer.Option("--ranch", help="A ranch's form: its winter plan prices the nutrients."),
+    ] = None,
+    energy: Annotated[
+        str, typer.Option("--energy", help="Which energy, where herds are counted in several.")
+    ] = "",
     per: Annotated[str, typer.Option("--per", help="Paid for what: short ton, tonne, lb ...")] = "",
     currency: Annotated[str, typer.Option("--currency", help="Three letters: USD, CAD ...")] = "",
     json: Json = False,
@@ -81,6 +88,7 @@ def offers(
     from haywright.files.offers import offers_of
     from haywright.files.reading import Checked, read_toml
     from haywright.gate.offers import side_by_side
+    from haywright.measure.errors import Refused
 
     base = read_toml(file) if file is not None else None
     said: Lines = []
@@ -101,7 +109,15 @@ def offers(
     )
     form = offers_of(Checked(data, base.place if base is not None else "offers"))
     found_prices, prices = prices_of(form)
-    found = side_by_side(form.offers, short=form.short, prices=prices, fertilizer=form.fertilizer)
+    if ranch is not None:
+        if prices:
+            raise Refused("--ranch", ranch, key="gate_offers.worth_or_feeds")
+        prices = prices_of_ranch(ranch, energy, form.offers[0].price.currency)
+    tested = {name for one in form.offers for name in one.contents}
+    scarce = tuple(name for name, one in (prices or {}).items() if one.money and name in tested)
+    found = side_by_side(
+        form.offers, short=form.short or scarce, prices=prices, fertilizer=form.fertilizer
+    )
     answer(
         offers_json(found, prices, found_prices),
         [*said, *offer_lines(found, form, prices, found_prices)],
@@ -157,6 +173,16 @@ def prices_of(form: OfferForm) -> tuple[FeedPrices | None, Mapping[str, Nutrient
         found = prices_from_feeds(form.feeds, form.price_by)
         return found, found.prices
     return None, None
+
+
+def prices_of_ranch(form: Path, energy: str, currency: str) -> Mapping[str, NutrientCost]:
+    """What one more unit of energy and protein is worth by a ranch's winter plan."""
+    from haywright.cli.bunk_winter import plan_of_form
+    from haywright.way.ranch_prices import ranch_prices
+    from haywright.way.winter import nutrient_prices
+
+    found, _ = plan_of_form(form)
+    return ranch_prices(nutrient_prices(found.plan), energy=energy, currency=currency)
 
 
 def offers_json(
