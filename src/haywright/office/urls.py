@@ -7,6 +7,7 @@ from django.urls import URLPattern, URLResolver, include, path
 from haywright.office.bag import views as bag
 from haywright.office.people import views as people
 from haywright.office.sheet import views as sheet
+from haywright.office.stack import deeds
 from haywright.office.stack import views as stack
 from haywright.office.way import views as way
 
@@ -18,12 +19,12 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("lots/<uuid:key>/change", stack.lot_change, name="lot-change"),
     path("lots/<uuid:key>/plan", stack.lot_plan, name="lot-plan"),
     path("lots/<uuid:key>/plan.pdf", stack.lot_plan_pdf, name="lot-plan-pdf"),
-    path("lots/<uuid:key>/split", stack.lot_split, name="lot-split"),
-    path("lots/<uuid:key>/merge", stack.lot_merge, name="lot-merge"),
-    path("lots/<uuid:key>/sell", stack.lot_sell, name="lot-sell"),
-    path("lots/<uuid:key>/heat", stack.lot_heat, name="lot-heat"),
-    path("lots/<uuid:key>/photo", stack.lot_photo, name="lot-photo"),
-    path("lots/<uuid:key>/photos/<uuid:picture>", stack.photo, name="photo"),
+    path("lots/<uuid:key>/split", deeds.lot_split, name="lot-split"),
+    path("lots/<uuid:key>/merge", deeds.lot_merge, name="lot-merge"),
+    path("lots/<uuid:key>/sell", deeds.lot_sell, name="lot-sell"),
+    path("lots/<uuid:key>/heat", deeds.lot_heat, name="lot-heat"),
+    path("lots/<uuid:key>/photo", deeds.lot_photo, name="lot-photo"),
+    path("lots/<uuid:key>/photos/<uuid:picture>", deeds.photo, name="photo"),
     path("lots/<uuid:key>/bags", bag.lot_bags, name="lot-bags"),
     path("lots/<uuid:key>/bags/new", bag.bag_new, name="bag-new"),
     path("lots/<uuid:key>/report", sheet.lot_report, name="lot-report"),
