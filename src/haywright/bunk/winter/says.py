@@ -133,8 +133,8 @@ def mineral_lines(plan: Plan) -> list[Message]:
             each = Amount(1000.0 * float(missing.max()), "g", digits=1)
             whole = Amount(WEEK * plan.head_kept(herd.name) * float(missing.sum()), "kg", digits=1)
             what = message("measure.quantity", id=name)
-            a_pound = convert(plan.aside_price(herd.name), "lb", "kg")
-            price = Amount(a_pound, "$/lb", digits=2)
+
+            price = Amount(plan.aside_price(herd.name), "$/kg", digits=0)
             lines.append(
                 message("winter.aside", herd=herd.name, mineral=what, each=each, amount=whole,
                         price=price)
