@@ -19,21 +19,21 @@ _STEP = 4  # weeks judged at once, at the nitrate of the last of them
 
 @equation(
     name="Nitrate after losses in storage",
-    output=("no3n", "mg/kg", "dry matter"),
+    output=("nitrate_n", "mg/kg", "dry matter"),
     source="winter-plan-model",
     mark="derived",
 )
-def concentrated(no3n: Any, lost: Any) -> Any:
+def concentrated(nitrate_n: Any, lost: Any) -> Any:
     """Nitrate / (1 - lost): dry matter goes, nitrate stays.
 
     Parameters
     ----------
-    no3n
+    nitrate_n
         When tested [mg/kg NO3-N of dry matter].
     lost
         Of the dry matter since then [fraction].
     """
-    return no3n / (1.0 - lost)
+    return nitrate_n / (1.0 - lost)
 
 
 def lost_by_week(loss: Sequence[float]) -> Floats:

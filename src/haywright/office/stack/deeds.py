@@ -1,4 +1,4 @@
-"""Pages of what can happen to a lot: divided, stacked with others, sold from, its heat and photos."""
+"""Pages of what can happen to a lot: divided, stacked with others, sold from; heat and photos."""
 
 from __future__ import annotations
 
