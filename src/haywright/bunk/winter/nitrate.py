@@ -20,6 +20,7 @@ _STEP = 4  # weeks judged at once, at the nitrate of the last of them
 @equation(
     name="Nitrate after losses in storage",
     output=("nitrate_n", "mg/kg", "dry matter"),
+    units={"lost": "fraction"},
     source="winter-plan-model",
     mark="derived",
 )
