@@ -294,6 +294,7 @@ checks = [[30.0, 30.02]]
 [[equipment]]
 kind = "reagent"
 name = "color reagent"
+lot = "7"
 expires = 2027-01-01
 
 [[check_material]]

@@ -44,6 +44,8 @@ def _wrong(batch: Batch, one: Equipment) -> Iterator[Message]:
     if one.kind in _WITHOUT_CHECK:
         if one.expires is None:
             yield message("bench.equipment.no_expiry", name=one.name)
+        if not one.lot.strip():
+            yield message("bench_more.equipment.no_lot", name=one.name)
         return
     if one.checked_on is None or not one.checks:
         yield message("bench.equipment.not_checked", name=one.name)

@@ -7,12 +7,13 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from haywright.bench import charts, control
-from haywright.bench.batch import Batch, CheckMaterial, PositionKind
+from haywright.bench.batch import Batch, CheckMaterial, Position, PositionKind
 from haywright.bench.chain import Known
 from haywright.bench.findings import Control, failed, warned
 from haywright.bench.given_limits import usual_limit
 from haywright.bench.pattern import BAG_KINDS
 from haywright.bench.portions import followed, put_together
+from haywright.bench.readings import where
 from haywright.bench.scatter import scatter_of
 from haywright.bench.work import Portion, Work, leans
 from haywright.measure.analytes import quantity
@@ -142,19 +143,25 @@ def plausible(work: Work, results: Mapping[str, tuple[Result, ...]]) -> Iterator
             if one.estimate.state in (State.MEASURED, State.BELOW) and not 0 <= one.value <= most:
                 yield failed(
                     "range",
-                    _impossible(bag, one, most),
+                    _impossible(work.batch, bag, one, most),
                     bags=(bag,),
                     analytes=(one.analyte,),
+                    positions=tuple(p.order for p in _portions(work.batch, bag)),
                     rerun=message("bench.rerun.portion", sample=bag),
                 )
             if one.analyte == "lab_dm" and one.settled:
                 yield from _unusual_lab_dm(work.batch, bag, one)
 
 
-def _impossible(bag: str, one: Result, most: float) -> Message:
+def _portions(batch: Batch, bag: str) -> Iterator[Position]:
+    return (one for one in batch.of(*BAG_KINDS) if one.sample == bag)
+
+
+def _impossible(batch: Batch, bag: str, one: Result, most: float) -> Message:
     return message(
         "bench.range.impossible",
         sample=bag,
+        where=tuple(where(position) for position in _portions(batch, bag)),
         quantity=message("measure.quantity", id=one.analyte),
         value=Amount(one.value, one.unit, analyte=one.analyte),
         most=Amount(most, one.unit, digits=0),

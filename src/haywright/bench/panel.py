@@ -45,7 +45,8 @@ def run_batches(batches: Iterable[Batch]) -> tuple[BatchReport, ...]:
     Raises
     ------
     Refused
-        A batch id twice, or two batches that replace each other.
+        A batch id twice, two batches that replace each other, or a rerun dated before what it
+        replaces.
     """
     waiting = sorted(batches, key=lambda one: (one.run_on, one.id))
     ids = [one.id for one in waiting]
@@ -60,6 +61,11 @@ def run_batches(batches: Iterable[Batch]) -> tuple[BatchReport, ...]:
             raise Refused("rerun_of", ", ".join(ids), key="bench.panel.circle")
         waiting.remove(ready)
         before = next((one for one in done if one.batch.id == ready.rerun_of), None)
+        if before is not None and ready.run_on < before.batch.run_on:
+            raise Refused(
+                "run_on", ready.run_on, key="bench_more.panel.rerun_earlier",
+                batch=ready.id, first=before.batch.id, day=before.batch.run_on,
+            )  # fmt: skip
         ready = replace(ready, powder={**left, **ready.powder})
         done.append(run_batch(ready, merge_results(done), rerun_of=before))
         left |= powder.left(ready, done[-1].method)

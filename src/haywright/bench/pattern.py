@@ -48,6 +48,8 @@ class Column:
         Kind of equipment its doubt comes from; "" for none of its own.
     of_bag
         Whether it belongs to the bag and not to one portion, such as its net mass.
+    signal
+        Whether it is the signal of an instrument that a sample cannot take below 0.
     """
 
     name: str
@@ -57,16 +59,21 @@ class Column:
     most: float = float("inf")
     instrument: str = ""
     of_bag: bool = False
+    signal: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Rising:
-    """Two readings of a position where the second must be larger, such as tare and gross."""
+    """Two readings of a position where the second must be larger, such as tare and gross.
+
+    ``least`` names the limit [mg] that a sample must gain more than; "" for none.
+    """
 
     low: str
     high: str
     kinds: tuple[PositionKind, ...] = SAMPLES
     says: str = "bench.reading.not_heavier"
+    least: str = ""
 
 
 @dataclass(frozen=True, slots=True)

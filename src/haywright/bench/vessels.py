@@ -134,7 +134,7 @@ def fiber_in_crucibles(method: str, name: str, *, most_g: float) -> Method:
             may_be_read("crucible_ash_g"),
         ),
         rules=(
-            Rising("crucible_g", "crucible_dry_g"),
+            Rising("crucible_g", "crucible_dry_g", least="blank_vessel_mg"),
             Rising("crucible_ash_g", "crucible_dry_g", says="bench.reading.not_burnt"),
             Rising("crucible_g", "crucible_ash_g"),
         ),

@@ -12,7 +12,7 @@ _VESSEL = {"before_g": "crucible_g", "after_g": "crucible_ash_g"}
 FURNACE = Method(
     id="ash_furnace",
     columns=(vessel_column("crucible_g"), portion_column(), vessel_column("crucible_ash_g")),
-    rules=(Rising("crucible_g", "crucible_ash_g"),),
+    rules=(Rising("crucible_g", "crucible_ash_g", least="blank_vessel_mg"),),
     portion=(Step(share_gained, _VESSEL, "ash_an"),),
     leads=(Lead("ash_an", ("ash",)),),
     bag=on_dry_matter("ash"),

@@ -41,7 +41,7 @@ def _method(name: str, *results: str) -> Method:
         id=name,
         columns=(vessel_column("crucible_g"), portion_column(most=3.0),
                  vessel_column("crucible_dry_g")),
-        rules=(Rising("crucible_g", "crucible_dry_g"),),
+        rules=(Rising("crucible_g", "crucible_dry_g", least="blank_vessel_mg"),),
         portion=(Step(share_gained, _VESSEL, "undigested_an"),),
         leads=(Lead("undigested_an", results, scatter="undigested"),),
         bag=(*on_dry_matter("undigested"), *digested),

@@ -23,12 +23,12 @@ _JOURNEY = tuple(
 )
 _DISH_RULES = (
     Rising("dish_g", "dish_powder_g"),
-    Rising("dish_g", "dish_dry_g"),
+    Rising("dish_g", "dish_dry_g", least="blank_vessel_mg"),
     Rising("dish_dry_g", "dish_powder_g", says="bench.reading.not_dried"),
 )
 _WARM_RULES = (
     Rising("bag_g", "bag_wet_g"),
-    Rising("bag_g", "bag_dry_g"),
+    Rising("bag_g", "bag_dry_g", least="blank_vessel_mg"),
     Rising("bag_dry_g", "bag_wet_g", says="bench.reading.not_dried"),
 )
 _MAKE_UP = {_CHECK: 1, _DUPLICATE: 1}

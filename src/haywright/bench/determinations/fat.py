@@ -27,7 +27,7 @@ def _prepare(desk: Desk) -> Prepared:
 ETHER = Method(
     id="fat_ether",
     columns=(vessel_column("cup_g"), portion_column(), vessel_column("cup_fat_g")),
-    rules=(Rising("cup_g", "cup_fat_g"),),
+    rules=(Rising("cup_g", "cup_fat_g", least="blank_vessel_mg"),),
     portion=(Step(share_gained, _VESSEL, "fat_an"),),
     leads=(Lead("fat_an", ("fat",)),),
     bag=on_dry_matter("fat"),

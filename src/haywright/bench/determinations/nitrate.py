@@ -101,7 +101,7 @@ FLOW_INJECTION = Method(
     columns=(
         Column("sample_g", SAMPLES, least=0.01, most=10.0, instrument="balance"),
         Column("known_mg_per_l", (_K.STANDARD, _K.VERIFICATION, _K.NITRITE_STANDARD)),
-        Column("peak", _READ, least=float("-inf")),
+        Column("peak", _READ, least=float("-inf"), signal=True),
         Column("dilution", (), may=(*SAMPLES, _K.BLANK), least=1.0, most=10_000.0),
         Column("spike_ml", (_K.SPIKE,)),
         Column("spike_mg_per_l", (_K.SPIKE,)),

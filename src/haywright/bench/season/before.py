@@ -9,7 +9,8 @@ import numpy as np
 from haywright.bench import equipment as judged_equipment
 from haywright.bench.batch import Equipment, PositionKind
 from haywright.bench.control import HELD_WITHOUT
-from haywright.bench.pattern import BAG_KINDS, Column, Rising
+from haywright.bench.pattern import BAG_KINDS, SAMPLES, Column, Rising
+from haywright.bench.readings import signal_least
 from haywright.bench.season.reasons import Bits, Reason, add, none_of
 from haywright.bench.season.table import Numbers, Season, Yes
 
@@ -75,6 +76,8 @@ def _wrong(season: Season, column: Column) -> Yes:
     looked_at = season.of(*column.kinds, *column.may)
     with np.errstate(invalid="ignore"):
         inside = (column.least <= values) & (values <= column.most)
+        if column.signal and season.heads:
+            inside &= ~season.of(*SAMPLES) | (values >= signal_least(season.shell(0)))
     return np.asarray((needed & ~there) | (looked_at & there & ~inside))
 
 
@@ -82,6 +85,13 @@ def _not_rising(season: Season, rule: Rising) -> Yes:
     low, high = season.readings[rule.low], season.readings[rule.high]
     with np.errstate(invalid="ignore"):
         return np.asarray(season.of(*rule.kinds) & (low >= high))
+
+
+def gaps(season: Season) -> Yes:
+    """Batches with a place that is missing from the count."""
+    last = np.zeros(len(season.heads), dtype=season.order.dtype)
+    np.maximum.at(last, season.batch, season.order)
+    return np.asarray(last != np.bincount(season.batch, minlength=len(last)))
 
 
 def out_of_time(season: Season) -> Yes:
@@ -114,7 +124,7 @@ def first_look(season: Season) -> tuple[Yes, Tools, Bits, Bits]:
     tools, out = equipment(season)
     of_batch, of_bag = none_of(len(season.heads)), none_of(len(season.bags))
     add(of_batch, out, Reason.EQUIPMENT)
-    add(of_batch, out_of_time(season), Reason.READING)
+    add(of_batch, out_of_time(season) | gaps(season), Reason.READING)
     add(of_batch, made_up(season, use), Reason.MAKE_UP)
     bags = season.bags
     add(of_bag, bags.any(wrong[bags.rows]), Reason.READING)
