@@ -156,3 +156,27 @@ def test_two_laboratories_are_told_whether_they_differ():
     assert found.stdout.replace("\u00a0", " ").startswith("They differ: 3.70 %")
     refused = RUNNER.invoke(app, ["compare", "31.2", "34.9", "--of", "ndf", "--within", "-1"])
     assert refused.exit_code == 2
+
+
+def test_the_drawn_chart_names_its_lines_and_the_rules_that_fired():
+    from datetime import date, timedelta
+
+    from haywright.bench import charts
+    from haywright.paper.control_chart import control_chart
+    from haywright.paper.speaker import Speaker
+    from haywright.words import Reader
+    from tests.paper.reading import words_in
+
+    made = charts.chart(HISTORY)
+    runs = [*HISTORY, made.center + 4 * made.sd]
+    fired = charts.judged(runs, made, charts.rule_set("action_limits"))
+    days = [(date(2026, 1, 1) + timedelta(days=n), value) for n, value in enumerate(runs)]
+    drawn = control_chart(days, made, fired, Speaker(Reader()), check="hay", analyte="nitrate_n")
+    said = " ".join(words_in(drawn.svg)).replace("\u00a0", " ")
+    assert "1 beyond 3 s (a stop): run 26" in said
+    for name, levels in (("action", made.action), ("warning", made.warning)):
+        for level in levels:
+            assert f"{name} {level:.0f}" in said
+    assert drawn.twin.rows[25][3].startswith("1 beyond 3 s")
+    quiet = control_chart(days[:25], made, {}, Speaker(Reader()), check="hay", analyte="nitrate_n")
+    assert "a stop" not in " ".join(words_in(quiet.svg))

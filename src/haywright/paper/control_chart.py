@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from datetime import date
+from typing import Any
 
 from haywright.bench.charts import Chart, rules
+from haywright.measure.message import message
 from haywright.paper.charts import ChartWords, drawn, field, layer, span
 from haywright.paper.speaker import Speaker
 from haywright.paper.svg import Picture, Table
-from haywright.paper.tokens import PRINT, Palette
+from haywright.paper.tokens import PRINT, SANS, Palette
 
 
 def control_chart(
@@ -20,7 +22,7 @@ def control_chart(
     *,
     check: str,
     analyte: str,
-    width: float = 480,
+    width: float = 430,
     height: float = 150,
     text: float = 8.5,
     palette: Palette = PRINT,
@@ -47,23 +49,54 @@ def control_chart(
     y = field("v", title=said.y, scale=span(low, high), axis={"grid": False, "tickCount": 5})
     points = [{"n": n, "v": value} for n, value in enumerate(values, 1)]
     marked = [{**points[place - 1], "t": str(place)} for place in where]
-    lines = [([chart.center], [], 1.6), (chart.warning, [4, 3], 1.0), (chart.action, [], 1.0)]
-    layers = [
-        layer("rule", [{"v": level} for level in levels], {"y": y}, strokeDash=dash,
-              strokeWidth=text / 10 * wide, color=palette.ink)
-        for levels, dash, wide in lines
-    ]  # fmt: skip
+    lines = [
+        ("center", (chart.center,), [], 1.6),
+        ("warning", chart.warning, [4, 3], 1.0),
+        ("action", chart.action, [], 1.0),
+    ]
     place = {"x": x, "y": y}
+    layers = []
+    for name, levels, dash, wide in lines:
+        ends = [
+            {"n": len(runs) + 0.5, "v": level,
+             "t": words(f"bench_paper.chart.{name}", value=words.figure(level, analyte))}
+            for level in levels
+        ]  # fmt: skip
+        layers += [
+            layer("rule", ends, {"y": y}, strokeDash=dash, strokeWidth=text / 10 * wide,
+                  color=palette.ink),
+            layer("text", ends, place, align="left", dx=text / 2, fill=palette.ink),
+        ]  # fmt: skip
     layers += [
         layer("line", points, place, color=palette.line, strokeWidth=text / 12),
         layer("point", points, place, fill=palette.straw, stroke=palette.straw_deep,
               strokeWidth=text / 12, size=(text * 0.7) ** 2),
         layer("point", marked, place, fill=palette.ink, stroke=palette.ink,
               size=(text * 0.9) ** 2),
-        layer("text", marked, place, dy=-text, fontWeight=600, fill=palette.ink),
+        layer("text", marked, place, dy=-text * 1.1, fontWeight=600, fill=palette.paper,
+              stroke=palette.paper, strokeWidth=text / 2),
+        layer("text", marked, place, dy=-text * 1.1, fontWeight=600, fill=palette.ink),
     ]  # fmt: skip
-    spec = {"width": width, "height": height, "layer": layers}
+    spec: dict[str, Any] = {"width": width, "height": height, "layer": layers}
+    if told := _told(fired, words):
+        spec["title"] = {"text": told, "orient": "bottom", "anchor": "start", "font": SANS,
+                         "fontSize": text, "fontWeight": "normal", "color": palette.ink,
+                         "lineHeight": text * 1.5, "offset": text}  # fmt: skip
     return drawn(spec, said, text=text, palette=palette)
+
+
+def _told(fired: Mapping[str, tuple[int, ...]], words: Speaker) -> list[str]:
+    """A line for each rule that fired: its name, whether it stops, and the runs."""
+    return [
+        words(
+            "bench_paper.chart.fired",
+            rule=rules()[name].name,
+            runs=tuple(map(str, places)),
+            kind=message("bench.chart.warns" if rules()[name].warns else "bench.chart.stops"),
+        )
+        for name, places in fired.items()
+        if places
+    ]
 
 
 def _words(
