@@ -1,4 +1,4 @@
-"""Instants carry their offset, so a run across midnight is in order and one run backwards is not."""
+"""Instants carry their offset: a run across midnight is in order, one run backwards is not."""
 
 from __future__ import annotations
 
