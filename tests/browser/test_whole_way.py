@@ -69,6 +69,7 @@ def test_the_back_button_and_a_second_touch_do_nothing_twice(visit, cast):
     page = educator.page
     educator.go(reverse("lot-new"))
     page.get_by_label("Name", exact=True).fill("Twice oats")
+    page.get_by_label("Bales", exact=True).fill("12")
     page.get_by_label("Crop", exact=True).select_option(value="oats")
     page.get_by_role("button", name="Keep it").click()
     page.get_by_role("heading", name="The hay").wait_for()
