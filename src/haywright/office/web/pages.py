@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import hashlib
+import json
 from collections.abc import Callable
 from functools import wraps
 from http import HTTPStatus
@@ -9,7 +11,9 @@ from typing import Any
 from uuid import uuid4
 
 from django import forms
+from django.contrib import messages
 from django.contrib.auth.views import redirect_to_login
+from django.core.cache import cache
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 
@@ -21,6 +25,7 @@ from haywright.office.people.policies import MAY
 from haywright.office.web.words import reader_of
 from haywright.words import say
 
+SAME_SECONDS = 10 * 60
 View = Callable[..., HttpResponse]
 
 
@@ -84,7 +89,7 @@ class Form(forms.Form):
     use_required_attribute = False
 
     def __init__(self, request: HttpRequest, *args: Any, **kwargs: Any) -> None:
-        self.reader = reader_of(request)
+        self.request, self.reader = request, reader_of(request)
         kwargs.setdefault("label_suffix", "")
         super().__init__(*args, **kwargs)
         self.fields["once"].initial = str(uuid4())
@@ -109,5 +114,16 @@ class Form(forms.Form):
 
     @property
     def token(self) -> str:
-        """What was sent along, so that the same form sent twice is done once."""
-        return str(self.cleaned_data.get("once") or "")
+        """What was sent along, so that the same form sent twice is done once.
+
+        A browser that goes back may fetch the form anew and keep what was typed: the same from
+        the same person on the same page within ten minutes is the same deed, and they are told.
+        """
+        sent = {k: v for k, v in self.data.lists() if k not in ("once", "csrfmiddlewaretoken")}
+        body = json.dumps([str(self.request.user.pk), self.request.path, sent], sort_keys=True)
+        key = f"once:{hashlib.sha256(body.encode()).hexdigest()}"
+        own = str(self.cleaned_data.get("once") or uuid4())
+        first = str(cache.get_or_set(key, own, SAME_SECONDS))
+        if first != own:
+            messages.info(self.request, self.say("office.done_already"))
+        return first
