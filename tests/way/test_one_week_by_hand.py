@@ -107,7 +107,9 @@ def test_the_energy_that_a_cow_eats_covers_her_need_and_what_her_body_takes_or_g
     x, head = answered()[0].plan.solution.x, HEAD["bred cows"]
     gained, lost = (float(x[c][WEEK]) / head / 7 for c in (columns.gained, columns.lost))
     charge = answered()[0].plan.model.herds[0].charge
-    assert eaten == pytest.approx(need_of_a_cow() + charge * gained - 0.8 * lost, abs=0.15)
+    rounded = sum(0.05 * POUND * held[feed] for feed in dry_matter("bred cows"))  # as printed
+    needed = need_of_a_cow() + charge * gained - 0.8 * lost
+    assert eaten == pytest.approx(needed, abs=rounded + 0.05)
 
 
 def test_the_protein_that_a_cow_eats_is_a_share_of_the_diet_and_at_least_her_need():
@@ -123,7 +125,7 @@ def test_the_protein_that_a_cow_eats_is_a_share_of_the_diet_and_at_least_her_nee
 def test_the_oats_held_back_for_nitrate_keep_to_their_share(who, most):
     eaten = dry_matter(who)
     share = eaten.get("Creek field oats", 0.0) / sum(eaten.values())
-    assert 0 < share <= most + 0.01
+    assert 0 < share <= most + 0.05 / sum(eaten.values()) + 0.001  # pounds as printed
     assert not any("Swale" in feed or "Roadside" in feed for feed in eaten)
 
 

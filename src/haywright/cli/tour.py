@@ -58,8 +58,9 @@ def carry_office(
     done = Carried()
     reports = run_batches(folder.batches)
     for report in reports:
-        tell(message("cli.tour.batch", id=report.batch.id, n=len(report.batch.bags)))
-    _bench(reports, out, done, reader)
+        for said in _run(report):
+            tell(said)
+    _bench(reports, folder, out, done, reader)
     merged = merge_results(reports)
     every = [
         s for lot in folder.lots.values() for s in samples_of(lot, folder.bags.values(), merged)
@@ -152,8 +153,25 @@ def _decisions(
     return decisions_of(sample, mine, same, office=folder.office, ranch=ranch)
 
 
-def _bench(reports: Iterable[BatchReport], out: Path, done: Carried, reader: Reader) -> None:
+def _run(report: BatchReport) -> Iterator[Message]:
+    """A batch of the bench day: what was run, what it said, and why anything was held."""
+    yield message("cli.tour.batch", id=report.batch.id, n=len(report.batch.bags))
+    verdict = message(f"bench.decide.{report.decision.verdict.name.lower()}")
+    again = report.batch.rerun_of
+    yield message("cli.tour.rerun" if again else "cli.tour.said", said=verdict,
+                  before=again, cause=report.batch.rerun_cause)  # fmt: skip
+    reasons = dict.fromkeys(why for one in report.decision.held for why in one.reasons)
+    for why in reasons:
+        yield message("cli.tour.held", why=why)
+    for step in report.decision.reruns:
+        yield message("cli.tour.next", step=step)
+
+
+def _bench(
+    reports: Iterable[BatchReport], folder: OfficeFolder, out: Path, done: Carried, reader: Reader
+) -> None:
     from haywright.files.reading import write_atomic
+    from haywright.paper.batch_paper import batch_pdf
     from haywright.words import say
 
     for report in reports:
@@ -161,6 +179,8 @@ def _bench(reports: Iterable[BatchReport], out: Path, done: Carried, reader: Rea
         write_atomic(path, json.dumps(report.to_json(), indent=1, ensure_ascii=False) + "\n")
         text = "\n".join(say(line, reader) for line in report.lines())
         write_atomic(path.with_suffix(".txt"), text + "\n")
+        pdf = batch_pdf(report, reader, paper=folder.office.paper, office=folder.office.name)
+        write_atomic(path.with_suffix(".pdf"), pdf)
     done.wrote(out / "bench", message("cli.tour.bench_files"))
 
 
