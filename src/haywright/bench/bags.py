@@ -9,7 +9,7 @@ from haywright.bench import control
 from haywright.bench.batch import Batch
 from haywright.bench.chain import Known
 from haywright.bench.findings import Control, warned
-from haywright.bench.pattern import BAG_KINDS, Lead
+from haywright.bench.pattern import BAG_KINDS, Lead, Method
 from haywright.bench.portions import followed, put_together, replaced, to_judged, valid
 from haywright.bench.scatter import scatter_of, with_scatter
 from haywright.bench.work import Portion, Work, leans
@@ -120,7 +120,7 @@ def _results(work: Work, found: Mapping[str, Known]) -> tuple[Result, ...]:
             basis=_basis_of(name),
             kind=work.method.kind,
             form=NitrateForm.NO3_N if name == "nitrate_n" else None,
-            method=_method_name(work),
+            method=method_name(work.method, work.batch),
             laboratory=work.batch.laboratory,
             report=work.batch.id,
             evidence=found[name].evidence,
@@ -134,9 +134,9 @@ def _basis_of(analyte: str) -> Basis:
     return _BASES.get(quantity(analyte).basis, DRY_MATTER)
 
 
-def _method_name(work: Work) -> str:
+def method_name(method: Method, batch: Batch) -> str:
     """The method's label with what else makes it another measurand: drying, extractant."""
-    return "; ".join([work.method.label, *measurand(work.batch)])
+    return "; ".join([method.label, *measurand(batch)])
 
 
 def measurand(batch: Batch) -> tuple[str, ...]:

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from haywright.bench.bags import method_name
 from haywright.bench.batch import Batch, Equipment
 from haywright.bench.budgets import Budget, budgets
 from haywright.bench.calibration import Curve
@@ -131,7 +132,12 @@ class BatchReport:
             },
             "controls": [one.to_json() for one in self.controls],
             "checks": [
-                {"name": one.name, "analyte": one.analyte, "found": one.found}
+                {
+                    "name": one.name,
+                    "analyte": one.analyte,
+                    "found": one.found,
+                    "method": method_name(self.method, self.batch),
+                }
                 for one in self.checks
             ],
             "before": {

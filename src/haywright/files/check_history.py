@@ -36,7 +36,7 @@ def history_of(where: Path, check: str, analyte: str) -> tuple[Entry, ...]:
     Raises
     ------
     Refused
-        Not there, not readable, or without a single run of that check.
+        Not there, not readable, without a single run of that check, or by several methods.
     """
     entries = _from_table(where) if where.is_file() else _from_batches(where, check, analyte)
     if not entries:
@@ -47,14 +47,17 @@ def history_of(where: Path, check: str, analyte: str) -> tuple[Entry, ...]:
 def _from_batches(folder: Path, check: str, analyte: str) -> list[Entry]:
     if not folder.is_dir():
         raise missing_folder(folder)
-    found = []
+    found, methods = [], set()
     for path in sorted(folder.glob(f"*/{RESULTS}")):
         report = _report(path)
-        found += [
-            Entry(date.fromisoformat(str(report["run_on"])), float(one["found"]))
-            for one in report.get("checks", ())
-            if one["name"] == check and one["analyte"] == analyte
-        ]
+        for one in report.get("checks", ()):
+            if one["name"] == check and one["analyte"] == analyte:
+                found.append(Entry(date.fromisoformat(str(report["run_on"])), float(one["found"])))
+                methods.add(str(one.get("method", report.get("method", ""))))
+    # Another drying or extractant is another quantity; one chart of both would mean nothing.
+    if len(methods) > 1:
+        named = " / ".join(sorted(methods))
+        raise Refused("check", check, named, key="bench_more.file.methods_mixed")
     return found
 
 

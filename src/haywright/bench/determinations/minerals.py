@@ -14,7 +14,7 @@ from haywright.bench.batch import Position, PositionKind
 from haywright.bench.chain import Known, Step, follow, labelled
 from haywright.bench.control import Verified, verifications
 from haywright.bench.desk import Desk
-from haywright.bench.findings import Control, failed, passed, warned
+from haywright.bench.findings import Control, Outcome, failed, passed, warned
 from haywright.bench.given_limits import limit_of, usual_limit
 from haywright.bench.pattern import (
     SAMPLES,
@@ -181,6 +181,8 @@ def _interference_checks(desk: Desk, read: Mapping[int, Mapping[str, Known]]) ->
     for one in desk.of(_K.INTERFERENCE):
         material = desk.batch.checks.get(one.sample)
         if material is None or most is None:
+            text = message("bench_more.interference.not_judged", place=one.order, name=one.sample)
+            yield Control("interference", Outcome.NOT_JUDGED, text, positions=(one.order,))
             continue
         for element, known in material.assigned.items():
             if element not in read[one.order] or known == 0:
