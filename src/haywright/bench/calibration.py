@@ -357,6 +357,8 @@ def calibrate(
         turns = float(turning_point(curve.coefficients[1], curve.coefficients[2]))
         if np.min(amounts) <= turns <= np.max(amounts):
             raise Refused("standards", f"{turns:.3g}", key="bench.fit.turns")
+    elif curve.coefficients[1] == 0.0:
+        raise Refused("standards", len(amounts), key="bench.fit.flat")
     return curve
 
 

@@ -252,12 +252,28 @@ def check_sample(
         "source": action.source,
         "mark": action.mark,
     }
-    if abs(z) > action.value:
+    if not abs(z) <= action.value:
         again = message("bench.rerun.batch_cause_first")
         return failed("check", message("bench.check.beyond", **said), rerun=again, **more)
-    if abs(z) > warning.value:
+    if not abs(z) <= warning.value:
         return warned("check", message("bench.check.warning", **said), **more)
     return passed("check", message("bench.check.inside", **said), **more)
+
+
+def _verification_said(one: Verified, off: float, unit: str, most: float) -> Message:
+    """What is told of one continuing check."""
+    if not math.isfinite(off):
+        known = Amount(one.known, unit)
+        return message("bench.verification.unreadable", place=one.place, known=known)
+    inside = abs(off) <= most
+    return message(
+        "bench.verification.inside" if inside else "bench.verification.outside",
+        place=one.place,
+        found=Amount(one.found, unit),
+        known=Amount(one.known, unit),
+        off=Amount(off, "%", digits=1),
+        most=most,
+    )
 
 
 def charted(
@@ -373,15 +389,9 @@ def verifications(
     most = limit or usual_limit(batch, "verification_pct")
     good = []
     for one in checks:
-        off = 100.0 * (one.found / one.known - 1.0)
-        said = message(
-            "bench.verification.inside" if abs(off) <= most.value else "bench.verification.outside",
-            place=one.place,
-            found=Amount(one.found, unit),
-            known=Amount(one.known, unit),
-            off=Amount(off, "%", digits=1),
-            most=most.value,
-        )
+        # A known strength of nothing can be met by no found one in per cent of it.
+        off = 100.0 * (one.found / one.known - 1.0) if one.known else math.inf
+        said = _verification_said(one, off, unit, most.value)
         more: dict[str, Any] = {
             "positions": (one.place,),
             "analytes": analytes,

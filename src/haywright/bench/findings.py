@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
@@ -78,8 +79,9 @@ class Control:
             "positions": list(self.positions),
         }
         for name in ("value", "limit", "source", "mark"):
-            if getattr(self, name) not in (None, ""):
-                out[name] = getattr(self, name)
+            held = getattr(self, name)
+            if held not in (None, "") and not (isinstance(held, float) and not math.isfinite(held)):
+                out[name] = held
         if self.rerun is not None:
             out["rerun"] = self.rerun.to_json()
         return out

@@ -54,6 +54,11 @@ def check_samples(
                 controls.append(failed("check", said))
                 continue
             value = found[analyte].value
+            if math.isnan(value):
+                what = message("measure.quantity", id=analyte)
+                said = message("bench.check.out_of_reach", name=name, quantity=what)
+                controls.append(failed("check", said))
+                continue
             given.append(CheckFound(name, analyte, value))
             controls += _check(work, material, analyte, value)
     return controls, tuple(given)

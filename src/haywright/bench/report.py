@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
@@ -146,7 +147,10 @@ class BatchReport:
             "budgets": [one.to_json() for one in self.budgets],
             "equipment": [_tool(one) for one in self.batch.equipment],
             "curves": curves_json(self.batch, self.method, self.curves),
-            "portions": {str(place): dict(values) for place, values in self.portions.items()},
+            "portions": {
+                str(place): {name: one for name, one in values.items() if not math.isnan(one)}
+                for place, values in self.portions.items()
+            },
             "readings": [
                 {
                     "position": one.order,

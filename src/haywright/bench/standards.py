@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -16,6 +17,7 @@ from haywright.bench.findings import Control, failed, passed, warned
 from haywright.bench.given_limits import limit_of, usual_limit
 from haywright.bench.pattern import Beyond
 from haywright.measure.errors import Refused
+from haywright.measure.estimate import exact
 from haywright.measure.message import Amount, Message, message
 
 _CHANCE = 0.05
@@ -176,8 +178,16 @@ def _form(signal: Signal, curve: cal.Curve) -> Iterator[Control]:
 
 
 def read_off(desk: Desk, curve: cal.Curve, signal: Signal, position: Position) -> Known:
-    """The amount a position's signal says, with curve and reading apart."""
+    """The amount a position's signal says, with curve and reading apart.
+
+    A signal the curve never reaches is told as just above the highest standard, and ``outside``
+    makes it a number above the range; of a check sample it is no number, and the check fails.
+    """
     reading = desk.reading(position, signal.column)
+    if math.isnan(curve.amount(reading.value)):
+        check = position.kind is PositionKind.CHECK
+        none = exact(math.nan if check else math.nextafter(curve.high, math.inf))
+        return labelled("reading_mg_per_l", none, source="quam-2012", children=(reading.evidence,))
     estimate = curve.estimate(reading.value, name=desk.batch.id, place=str(position.order))
     return labelled("reading_mg_per_l", estimate, source="quam-2012", children=(reading.evidence,))
 

@@ -36,7 +36,7 @@ class Source:
     Parameters
     ----------
     id
-        Unique name, e.g. "lab_dm:2026-09-14-dm:pan 3". Equal ids are one source.
+        Unique name, e.g. "lab_dm:2026-09-14-dm:pan 3"; equal ids of equal ``df`` are one source.
     label
         Message that says what it is, or a plain name.
     df
@@ -52,10 +52,10 @@ class Source:
     pool: str = ""
 
     def __hash__(self) -> int:
-        return hash(self.id)
+        return hash((self.id, self.df))
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, Source) and self.id == other.id
+        return isinstance(other, Source) and (self.id, self.df) == (other.id, other.df)
 
 
 class State(StrEnum):
@@ -85,14 +85,16 @@ class _Standard(Variable):  # type: ignore[misc]
     __slots__ = ("__weakref__",)
 
 
-_variables: WeakValueDictionary[str, _Standard] = WeakValueDictionary()
+_variables: WeakValueDictionary[tuple[str, float], _Standard] = WeakValueDictionary()
 
 
 def _variable(source: Source) -> _Standard:
-    found = _variables.get(source.id)
+    """The one variable of a source; the same name with other degrees of freedom is another."""
+    key = (source.id, source.df)
+    found = _variables.get(key)
     if found is None:
         found = _Standard(0.0, 1.0, tag=source)
-        _variables[source.id] = found
+        _variables[key] = found
     return found
 
 
