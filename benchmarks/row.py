@@ -41,7 +41,7 @@ class Row:
     note
         What a reader of the table should know.
     runs
-        Timed runs of each, interleaved; at least 9.
+        Timed runs of each, interleaved; 9 or more, fewer only where one takes many seconds.
     peak_bytes
         Largest memory ours may take at any moment beyond what it was given [bytes]; adds a row
         of its own.
@@ -71,7 +71,7 @@ def measured(row: Row) -> Iterator[dict[str, Any]]:
     check_equal(row, ours(), theirs())
     times = max(1, round(LEAST_SECONDS / max(_seconds(theirs, 1), 1e-9)))
     pairs = []
-    for n in range(max(row.runs, LEAST_RUNS)):
+    for n in range(row.runs):
         first, second = (ours, theirs) if n % 2 == 0 else (theirs, ours)
         one, other = _seconds(first, times), _seconds(second, times)
         pairs.append((one, other) if first is ours else (other, one))
