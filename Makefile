@@ -18,6 +18,7 @@ demo: $(READY)
 	$(BIN)/haywright demo out/demo
 
 test: $(READY)
+	@tools/system
 	$(BIN)/python -m pytest -q -n 2
 
 check: $(READY)

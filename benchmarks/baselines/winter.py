@@ -11,7 +11,7 @@ import numpy as np
 def bare(program, way):
     """Objective of a program by ``simplex`` or ``ipm``, nothing read back."""
     solver = highspy.Highs.__bases__[0]()
-    solver.setOptionValue("output_flag", False)
+    solver.setOptionValue("output_flag", False)  # noqa: FBT003 - the solver's own call
     solver.setOptionValue("threads", 1)
     solver.setOptionValue("random_seed", 0)
     solver.setOptionValue("solver", way)

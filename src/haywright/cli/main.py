@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import typer
 
-from haywright.cli import bag, bench, bunk, gate, sheet, stack, work
+from haywright.cli import bag, bench, bunk, gate, office, sheet, stack, work
 
 app = typer.Typer(
     no_args_is_help=True,
@@ -29,6 +29,7 @@ for name, place in (
 ):
     app.add_typer(place.app, name=name)
 work.add_to(app)
+office.add_to(app)
 
 
 def main() -> None:

@@ -354,3 +354,4 @@ def closing(done: Carried, out: Path) -> Iterator[Message | str]:
     yield ""
     yield message("cli.tour.invented")
     yield message("bunk.nitrate.caution.ask")
+    yield message("cli.tour.open")

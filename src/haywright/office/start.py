@@ -19,6 +19,7 @@ from haywright.measure.message import Message, message
 if TYPE_CHECKING:
     from haywright.office.people.models import Office, Person
 
+_MOST_BYTES = 20_000_000
 _SECRET = "secret"  # noqa: S105 - the name of a file
 
 
@@ -140,3 +141,51 @@ def serve(address: str, port: int, *, workers: int) -> None:
         log_access=False,
         log_enabled=False,
     ).serve()
+
+
+def desk_is_there() -> bool:
+    """Whether the desk's data lie in the usual folder and no other database is named."""
+    return not os.environ.get("DATABASE_URL") and (default_folder() / "office.sqlite3").is_file()
+
+
+def receive(paths: list[Path]) -> list[str]:
+    """Take in batch reports; gives the names of their batches.
+
+    Raises
+    ------
+    Refused, Problems
+        Everything that is wrong with the files; nothing is written then.
+    """
+    import json
+
+    from haywright.files.reading import read_bytes
+    from haywright.office.bench.actions import receive_results
+    from haywright.office.people.actor import actor_of
+    from haywright.office.people.models import Membership, Role
+
+    reports = []
+    for path in paths:
+        try:
+            held = json.loads(read_bytes(path, _MOST_BYTES))
+        except ValueError:
+            raise Refused("file", path, key="office.start.not_results") from None
+        if not isinstance(held, dict) or not {"batch", "results", "decision"} <= held.keys():
+            raise Refused("file", path, key="office.start.not_results")
+        reports.append(held)
+    member = Membership.objects.filter(role=Role.LAB_MANAGER).order_by("made_at").first()
+    if member is None:
+        raise Refused("person", "", key="office.start.no_manager")
+    actor = actor_of(member.person, str(member.office_id))
+    return [one.name for one in receive_results(actor, reports)]
+
+
+def check_ledgers() -> list[tuple[str, int, list[Message]]]:
+    """Office by office: its name, how many entries, and what does not hold."""
+    from haywright.office.ledger.chain import check
+    from haywright.office.ledger.models import Entry
+    from haywright.office.people.models import Office
+
+    return [
+        (one.name, Entry.objects.filter(office=one).count(), list(check(one)))
+        for one in Office.objects.order_by("made_at")
+    ]

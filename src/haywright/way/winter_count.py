@@ -132,6 +132,8 @@ def count(
     cold = cold_of(asked.weather, bare, rng)
     said += [one for hay in hays for one in hay.said]
     said += _weather_said(asked.weather)
+    if any(herd.reserves for herd in herds):
+        said.append(message("ranch_plan.as.condition_left"))
     return Counted(
         asked,
         in_winters(bare, cold.mean(axis=0, keepdims=True))[0],
