@@ -47,3 +47,22 @@ def test_a_technician_sees_bags_without_the_owner_s_name(cast, lot, bag):
     assert bag.code in page
     assert lot.name not in page
     assert cast.ranch.name not in page
+
+
+def test_the_verdict_counts_the_cleanest_other_hay_of_the_ranch(cast, lot, bag):
+    from datetime import date
+
+    from haywright.office.bench.actions import type_report
+    from haywright.office.stack.actions import describe_lot
+    from haywright.sheet.typed import Laboratory
+    from tests.office.conftest import OATS, TYPED
+
+    actor, lab = cast.actor("educator"), Laboratory(name="Plain laboratory")
+    clean = describe_lot(
+        actor, {**OATS, "name": "Clean hay", "crop": "bromegrass"}, ranch=cast.ranch,
+        today=date(2026, 8, 2),
+    )  # fmt: skip
+    type_report(actor, clean, ["dm=88 %", "nitrate=90 ppm NO3-N dry matter"], profile=lab)
+    type_report(actor, lot, TYPED, profile=lab, bag=bag)
+    snapshot = lot.sheets.get().versions.get().snapshot
+    assert 90 <= snapshot["clean_feed"] < 400  # one bag of unknown coring: a wide range

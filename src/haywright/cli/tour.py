@@ -146,11 +146,12 @@ def _decisions(
     sample: Sample, mine: Sequence[Sample], every: Sequence[Sample], folder: OfficeFolder
 ) -> list[Decision]:
     """The verdict for each group of the ranch; for bred cows where no ranch is named."""
-    from haywright.way.lot import decisions_of
+    from haywright.way.lot import cleanest, decisions_of
 
     same = [s for s in every if s.lot.ranch == sample.lot.ranch]
     ranch = folder.ranches.get(sample.lot.ranch)
-    return decisions_of(sample, mine, same, office=folder.office, ranch=ranch)
+    clean = cleanest(same, besides=sample)
+    return decisions_of(sample, mine, office=folder.office, ranch=ranch, clean_feed=clean)
 
 
 def _run(report: BatchReport) -> Iterator[Message]:

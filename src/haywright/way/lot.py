@@ -286,10 +286,10 @@ def decide_for(
 def decisions_of(
     sample: Sample,
     mine: Sequence[Sample],
-    neighbours: Iterable[Sample],
     *,
     office: Office,
     ranch: Ranch | None,
+    clean_feed: float | None = None,
 ) -> list[Decision]:
     """The verdict for each group of a ranch; for bred cows where no group is known.
 
@@ -299,17 +299,16 @@ def decisions_of(
         The hay.
     mine
         Every sample of the same lot; bags of its parts teach how much its bales differ.
-    neighbours
-        Samples of the same ranch, for the cleanest other hay.
     office, ranch
         Whose guide is used, and whose stock.
+    clean_feed
+        Nitrate of the cleanest other hay at its upper 95 % [mg/kg NO3-N of DM].
     """
     nobody = Ranch("", "", (FeedingGroup("bred cows", animals("bred cows"), 1),))
     whose = ranch or nobody
     spread = spread_between(sample.lot, mine)
-    clean = cleanest(neighbours, besides=sample)
     return [
-        decide_for(sample, group, office=office, ranch=whose, spread=spread, clean_feed=clean)
+        decide_for(sample, group, office=office, ranch=whose, spread=spread, clean_feed=clean_feed)
         for group in whose.groups or nobody.groups
     ]
 

@@ -22,7 +22,7 @@ from haywright.office.people.models import Office
 from haywright.office.people.policies import may_with
 from haywright.office.sheet.models import Call, Note, ReadLink, Sheet, Version
 from haywright.office.stack.models import Lot
-from haywright.office.way.pure import Known, known
+from haywright.office.way.pure import Known, clean_feed_of, known
 from haywright.way.lot import Sample
 
 READ_DAYS = 90
@@ -177,6 +177,7 @@ def snapshot_of(lot: Lot, found: Known, sample: Sample) -> dict[str, Any]:
                     for code in (bags or [""])
                 },
                 "laboratory": ", ".join(found.laboratories),
+                "clean_feed": clean_feed_of(lot, sample),
                 "sheet": sample.sheet.to_json(),
             }
         )

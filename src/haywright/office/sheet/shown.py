@@ -14,9 +14,9 @@ from haywright.files.ranches import ranch_of
 from haywright.files.reading import Checked
 from haywright.measure.result import Result, Results
 from haywright.office.sheet.models import Version
-from haywright.office.way.pure import Known, assemble, bag_from_facts, lot_from_facts
+from haywright.office.way.pure import assemble, bag_from_facts, lot_from_facts
 from haywright.paper.decision_paper import decision_data
-from haywright.paper.sheet_paper import About, sheet_data
+from haywright.paper.sheet_paper import About, Opening, sheet_data
 from haywright.paper.tokens import PRINT, Palette
 from haywright.paper.verdict_matter import opening_of
 from haywright.way.lot import Decision, Sample
@@ -50,8 +50,11 @@ class Shown:
 
     def sheet(self, reader: Reader, palette: Palette = PRINT) -> dict[str, Any]:
         """The test sheet as page and paper take it."""
-        opening = opening_of(self.decisions[0].verdict, reader)
-        return sheet_data(self.sample.sheet, self.about, opening, reader, palette)
+        return sheet_data(self.sample.sheet, self.about, self.opening(reader), reader, palette)
+
+    def opening(self, reader: Reader) -> Opening:
+        """What stands first: the verdict for the first group."""
+        return opening_of(self.decisions[0].verdict, reader)
 
     def decision(self, n: int, reader: Reader, palette: Palette = PRINT) -> dict[str, Any]:
         """The nitrate decision for one group as page and paper take it."""
@@ -87,16 +90,16 @@ def shown(version: Version) -> Shown:
         laboratory=held.get("laboratory", ""),
     )
     return Shown(
-        version, sample, _decided(known, sample), about, tuple(_differs(held["sheet"], sample))
+        version,
+        sample,
+        known.decisions(sample, held["clean_feed"]),
+        about,
+        tuple(_differs(held["sheet"], sample)),
     )
 
 
 def _results(held: list[dict[str, Any]]) -> Results:
     return Results([Result.from_json(one) for one in held])
-
-
-def _decided(known: Known, sample: Sample) -> list[Decision]:
-    return known.decisions(sample)
 
 
 def _differs(frozen: dict[str, Any], sample: Sample) -> Iterator[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 from urllib.parse import urlencode
+from uuid import UUID
 
 from django import forms
 from django.http import Http404, HttpRequest, HttpResponse
@@ -19,6 +20,7 @@ from haywright.office.ledger.history import history
 from haywright.office.people.models import Ranch
 from haywright.office.people.policies import MAY, may_with, visible
 from haywright.office.sheet.models import Version
+from haywright.office.sheet.shown import shown
 from haywright.office.stack import actions
 from haywright.office.stack.forms import LotForm, initial
 from haywright.office.stack.models import Lot, State
@@ -91,11 +93,8 @@ def lot_page(request: HttpRequest, key: str) -> HttpResponse:
     reader, words = reader_of(request), Speaker(reader_of(request))
     stand = stand_of(lot)
     seen = known(lot)
-    sample = seen.samples[0] if seen.samples else None
-    decisions = seen.decisions(sample) if sample is not None else []
-    from haywright.paper.verdict_matter import opening_of
-
-    opening = opening_of(decisions[0].verdict, reader) if decisions else None
+    version = Version.objects.filter(sheet_id=UUID(stand.sheet)).last() if stand.sheet else None
+    opening = None if version is None else shown(version).opening(reader)
     return render(
         request,
         "haywright/lot.html",

@@ -21,7 +21,7 @@ from haywright.office.people.models import Office, Ranch
 from haywright.office.stack.models import Lot
 from haywright.sheet.choices import Choices
 from haywright.stack.lot import Lot as PureLot
-from haywright.way.lot import Decision, Sample, decisions_of, sample_of_report, samples_of
+from haywright.way.lot import Decision, Sample, cleanest, decisions_of, sample_of_report, samples_of
 from haywright.way.office import Office as PureOffice
 
 
@@ -109,9 +109,19 @@ class Known:
         names = [one.laboratory for held in self.results.values() for one in held.values()]
         return tuple(dict.fromkeys(name for name in names if name))
 
-    def decisions(self, sample: Sample, neighbours: Sequence[Sample] = ()) -> list[Decision]:
-        """The verdict for each group of the ranch, or for bred cows."""
-        return decisions_of(sample, self.samples, neighbours, office=self.office, ranch=self.ranch)
+    def decisions(self, sample: Sample, clean_feed: float | None) -> list[Decision]:
+        """The verdict for each group of the ranch, or for bred cows.
+
+        Parameters
+        ----------
+        sample
+            The hay.
+        clean_feed
+            Nitrate of the ranch's cleanest other hay [mg/kg NO3-N of DM]; ``None`` when unknown.
+        """
+        return decisions_of(
+            sample, self.samples, office=self.office, ranch=self.ranch, clean_feed=clean_feed
+        )
 
 
 def known(lot: Lot) -> Known:
@@ -127,6 +137,17 @@ def known(lot: Lot) -> Known:
         [pure_bag(bag, steps.get(bag.pk, []), lot) for bag in bags],
         _by_bag(lot),
     )
+
+
+def clean_feed_of(lot: Lot, sample: Sample) -> float | None:
+    """Nitrate of the cleanest other hay of the same ranch [mg/kg NO3-N of DM]."""
+    if lot.ranch_id is None:
+        return None
+    others = Lot.objects.filter(
+        ranch=lot.ranch_id, state="here", results__analyte="nitrate_n"
+    ).exclude(pk=lot.pk)
+    rows = others.select_related("office", "ranch").distinct()
+    return cleanest([one for row in rows for one in known(row).samples], besides=sample)
 
 
 def assemble(

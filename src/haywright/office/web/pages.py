@@ -119,7 +119,9 @@ class Form(forms.Form):
         A browser that goes back may fetch the form anew and keep what was typed: the same from
         the same person on the same page within ten minutes is the same deed, and they are told.
         """
-        sent = {k: v for k, v in self.data.lists() if k not in ("once", "csrfmiddlewaretoken")}
+        sent = {
+            k: v for k, v in self.request.POST.lists() if k not in ("once", "csrfmiddlewaretoken")
+        }
         body = json.dumps([str(self.request.user.pk), self.request.path, sent], sort_keys=True)
         key = f"once:{hashlib.sha256(body.encode()).hexdigest()}"
         own = str(self.cleaned_data.get("once") or uuid4())
