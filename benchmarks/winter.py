@@ -42,8 +42,9 @@ def ranch(lots, groups, weeks, seed=20261125):
         values = with_energy({"tdn": tdn, "cp": cp, "ndf": ndf}) | MINERALS
         feed = RationFeed(f"lot {n}", values, dm=88.0, forage=True)
         stock = rng.uniform(18_000, 40_000) * groups / lots * weeks / 10
-        hays.append(Hay(feed, stock, loss=(0.003,) * weeks, bale=500.0,
-                        left_worth=rng.uniform(0.04, 0.09), sell=rng.uniform(0.06, 0.14)))  # fmt: skip
+        worth, price = rng.uniform(0.04, 0.09), rng.uniform(0.06, 0.14)
+        lost = (0.003,) * weeks
+        hays.append(Hay(feed, stock, loss=lost, bale=500.0, left_worth=worth, sell=price))
     herds = []
     for n in range(groups):
         due = date(2027, 2, 1 + n % 28)

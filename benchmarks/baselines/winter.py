@@ -1,6 +1,4 @@
-"""The bare solver, given a winter's matrix in one call, each of its two ways; and the same through
-a modelling layer.
-"""
+"""The bare solver, handed a matrix in one call; the same program through a modelling layer."""
 
 from __future__ import annotations
 

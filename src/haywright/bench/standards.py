@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from haywright.bench import calibration as cal
+from haywright.bench.along_the_run import carry_over
 from haywright.bench.batch import Position, PositionKind
 from haywright.bench.chain import Known, labelled
 from haywright.bench.control import Verified
@@ -21,6 +22,9 @@ from haywright.measure.estimate import exact
 from haywright.measure.message import Amount, Message, message
 
 _CHANCE = 0.05
+
+
+_CUPS = 3  # of each in a row tell the carry-over
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,6 +227,36 @@ def blank(desk: Desk, curve: cal.Curve, signal: Signal) -> tuple[dict[str, Known
     )
     more = {"analytes": signal.analytes, "positions": tuple(one.order for one in rows)}
     return known, [failed("blank", said, **more) if high else passed("blank", said, **more)]
+
+
+def carried_over(desk: Desk, signal: Signal) -> Iterator[Control]:
+    """What a high cup leaves in the next, wherever three of one stand before three of a lower one.
+
+    A warning and no more: what was read is not changed by it.
+    """
+    kinds = (PositionKind.STANDARD, PositionKind.VERIFICATION, PositionKind.BLANK)
+    rows = desk.of(*kinds)
+    most = usual_limit(desk.batch, "carry_over_pct")
+    for first in range(len(rows) - 2 * _CUPS + 1):
+        six = rows[first : first + 2 * _CUPS]
+        high, low = six[:_CUPS], six[_CUPS:]
+        in_a_row = six[-1].order - six[0].order == len(six) - 1
+        alike = len({one.sample for one in high}) == len({one.sample for one in low}) == 1
+        signals = [one.readings[signal.column] for one in six]
+        if not (in_a_row and alike and min(signals[:_CUPS]) > max(signals[_CUPS:])):
+            continue
+        share = 100.0 * carry_over(signals[:_CUPS], signals[_CUPS:])
+        within = share <= most.value
+        said = message(
+            "bench.carry_over.within" if within else "bench.carry_over.beyond",
+            name=signal.name,
+            place=low[0].order,
+            share=Amount(share, "%", digits=2),
+            most=most.value,
+        )
+        more = {"positions": tuple(one.order for one in six), "value": share, "limit": most.value,
+                "source": most.source, "mark": most.mark}  # fmt: skip
+        yield passed("carry_over", said, **more) if within else warned("carry_over", said, **more)
 
 
 def blank_share(

@@ -72,15 +72,20 @@ def _result_row(sheet: Sheet, one: Result, ranges: Ranges, words: Speaker) -> li
     counted = ranges.get(name)
     whole = words.likely(one.estimate, name, confidence)
     with_sampling = words.between(*counted, name) if counted else ""
+    counted_too: blocks.Cell = ""
     if one.estimate.part_of(SAMPLING) > 0:
         with_sampling = with_sampling or whole
         whole = words.likely(_laboratory_alone(one.estimate), name, confidence)
+        alone = words.likely(_sampling_alone(one.estimate), name, confidence)
+        counted_too = blocks.cell(
+            with_sampling, small=words("paper.results.sampling_alone", range=alone)
+        )
     return [
         words.name(name),
         as_received,
         on_dry,
         whole,
-        with_sampling or (words("paper.results.not_counted") if whole else ""),
+        counted_too or with_sampling or (words("paper.results.not_counted") if whole else ""),
         _short(_how(one, words)),
     ]
 
@@ -101,6 +106,11 @@ def _of(one: Result, words: Speaker) -> str:
 
 def _laboratory_alone(estimate: Estimate) -> Estimate:
     parts = {s: u for s, u in estimate.parts.items() if not s.id.startswith(SAMPLING)}
+    return Estimate.of(estimate.value, parts)
+
+
+def _sampling_alone(estimate: Estimate) -> Estimate:
+    parts = {s: u for s, u in estimate.parts.items() if s.id.startswith(SAMPLING)}
     return Estimate.of(estimate.value, parts)
 
 

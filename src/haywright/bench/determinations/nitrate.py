@@ -52,6 +52,7 @@ def _prepare(desk: Desk) -> Prepared:
         unit="mg/L",
         analytes=_SIGNAL.analytes,
     )
+    controls += standards.carried_over(desk, _SIGNAL)
     controls += _column(desk, curve)
 
     def at(position: Position) -> dict[str, Known]:
