@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from haywright.cli.bunk_winter_lines import winter_json, winter_lines
+from haywright.cli.bunk_winter_lines import stages_json, stages_lines, winter_json, winter_lines
 from haywright.cli.common import Json, Units, answer, command_errors, reader
 from haywright.measure.message import Message, message
 
@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from haywright.way.office import Office
     from haywright.way.winter import WinterAnswer
     from haywright.way.winter_changes import Change
+    from haywright.way.winter_stages import Stages
 
 _SEED = 1
 
@@ -79,6 +80,14 @@ def winter(
     card_weeks: Annotated[
         int, typer.Option("--card-weeks", min=1, help="For how many weeks cards are printed.")
     ] = 8,
+    winters: Annotated[
+        int,
+        typer.Option(
+            "--winters",
+            min=0,
+            help="Say what to trade now with so many winters in view, 200 or more; takes longer.",
+        ),
+    ] = 0,
     units: Units = "us",
     json: Json = False,
 ) -> None:
@@ -96,8 +105,20 @@ def winter(
         found, what = _answered(asked, other_guide=other_guide)
     number = _week(week, found)
     files = _printed(found, what, ranch, units, {"pdf": pdf, "cards": cards}, card_weeks)
-    lines = [*winter_lines(found, what, week=number, units=units), *files]
-    answer(winter_json(found, what), lines, json=json, units=units)
+    payload, lines = winter_json(found, what), winter_lines(found, what, week=number, units=units)
+    stages = _stages(found, winters) if winters else None
+    if stages is not None:
+        payload["trade_now"] = stages_json(stages)
+    told = [] if stages is None else stages_lines(stages, units)
+    answer(payload, [*lines, *told, *files], json=json, units=units)
+
+
+def _stages(found: WinterAnswer, winters: int) -> Stages:
+    import numpy as np
+
+    from haywright.way.winter_stages import trade_now
+
+    return trade_now(found.counted, np.random.default_rng(_SEED), winters=winters)
 
 
 def _printed(

@@ -12,6 +12,7 @@ from haywright.measure.message import Amount, Message, message
 if TYPE_CHECKING:
     from haywright.way.winter import FeedingWeek, OfferAnswer, WinterAnswer
     from haywright.way.winter_changes import Change
+    from haywright.way.winter_stages import Stages
 
 Lines = Iterator["str | Message"]
 _BINDS = 6
@@ -389,4 +390,31 @@ def _feeding_json(one: FeedingWeek) -> dict[str, Any]:
             }
             for p in one.portions
         ],
+    }
+
+
+def stages_lines(stages: Stages, units: str) -> Lines:
+    """What to trade now with many winters in view."""
+    ton = Ton(units)
+    yield ""
+    yield message("ranch_plan.stages.head", winters=stages.winters, weeks=stages.weeks)
+    for one in stages.trades:
+        for key, amount in (("sell", one.sold), ("buy", one.bought)):
+            if amount > 0:
+                yield message(f"ranch_plan.stages.{key}", lot=one.lot, amount=ton.mass(amount))
+    if not stages.trades:
+        yield message("ranch_plan.stages.nothing")
+    yield message("ranch_plan.stages.short", n=stages.short, winters=stages.winters)
+
+
+def stages_json(stages: Stages) -> dict[str, Any]:
+    """The same for another program."""
+    return {
+        "winters": stages.winters,
+        "weeks": stages.weeks,
+        "trades": [
+            {"lot": one.lot, "sold_kg": one.sold, "bought_kg": one.bought} for one in stages.trades
+        ],
+        "winters_short": stages.short,
+        "gap": stages.gap,
     }
