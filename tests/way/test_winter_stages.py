@@ -7,7 +7,7 @@ import pytest
 
 from haywright.measure.units import convert
 from haywright.way.winter_stages import LEAST_WINTERS, trade_now
-from tests.way.winter_door import answered
+from tests.way.demo_winter import answered
 
 
 @pytest.fixture(scope="module")
@@ -28,7 +28,5 @@ def test_no_more_is_sold_than_a_buyer_wants_and_nothing_that_may_not_be_fed_is_b
 
 
 def test_the_same_chance_gives_the_same_advice():
-    again = [
-        trade_now(answered()[0].counted, np.random.default_rng(5)).trades for _ in range(2)
-    ]
+    again = [trade_now(answered()[0].counted, np.random.default_rng(5)).trades for _ in range(2)]
     assert again[0] == again[1]
