@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.urls import URLPattern, URLResolver, include, path
 
+from haywright.office.api.doors import api
 from haywright.office.bag import views as bag
 from haywright.office.people import views as people
 from haywright.office.sheet import views as sheet
@@ -47,5 +48,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("sign-out/", people.sign_out, name="sign-out"),
     path("in/<str:secret>/", people.way_in, name="way-in"),
     path("join/<str:secret>/", people.join, name="join"),
+    path("api/", api.urls),
     path("account/", include("allauth.urls")),
 ]
