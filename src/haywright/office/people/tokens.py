@@ -9,7 +9,7 @@ from django.db.models import Q
 from django.utils import timezone
 
 from haywright.measure.errors import Refused, UnknownName
-from haywright.office.action import acting
+from haywright.office.action import NotAllowed, acting
 from haywright.office.people.actor import Actor
 from haywright.office.people.links import digest
 from haywright.office.people.models import Token
@@ -34,6 +34,8 @@ def make_token(actor: Actor, name: str, scopes: Iterable[str], *, once: str = ""
     once
         So that a form sent twice is one key.
     """
+    if actor.person is None:
+        raise NotAllowed("token.make")
     with acting(actor, "token.make", allowed=may(actor, "token.make"), once=once) as deed:
         held = sorted(set(scopes))
         if not name.strip():
@@ -43,7 +45,7 @@ def make_token(actor: Actor, name: str, scopes: Iterable[str], *, once: str = ""
                 raise UnknownName("scopes", one, SCOPES)
         secret = secrets.token_urlsafe(32)
         token = Token.objects.create(
-            person_id=deed.who,
+            person=actor.person,
             office=deed.office,
             name=name.strip(),
             scopes=held,
