@@ -176,3 +176,22 @@ def test_the_promise_to_programs_is_the_frozen_one():
     for path in document["paths"].values():
         for one in path.values():
             assert {"401", "403", "404", "409", "413", "422", "429"} <= set(one["responses"])
+
+
+def test_a_key_is_made_on_its_page_shown_once_and_withdrawn(cast):
+    from haywright.office.ledger.models import Entry
+    from haywright.office.people.models import Token
+    from haywright.office.people.tokens import token_of
+
+    browser = cast.client("educator")
+    sent = {"name": "barn scale", "scopes": ["stack:read"], "once": "k-1"}
+    text = browser.post("/people/me/keys", sent).content.decode()
+    token = Token.objects.get()
+    secret = text.split("<strong>")[1].split("</strong>")[0]
+    assert token_of(secret) == token
+    assert token.scopes == ["stack:read"]
+    assert Entry.objects.filter(deed="token.make", thing_id=token.pk).exists()
+    assert secret not in browser.get("/people/me/keys").content.decode()
+    browser.post(f"/people/me/keys/{token.pk}/withdraw")
+    assert token_of(secret) is None
+    assert cast.client("neighbour").post(f"/people/me/keys/{token.pk}/withdraw").status_code == 404

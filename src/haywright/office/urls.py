@@ -6,6 +6,7 @@ from django.urls import URLPattern, URLResolver, include, path
 
 from haywright.office.api.doors import api
 from haywright.office.bag import views as bag
+from haywright.office.people import keys
 from haywright.office.people import views as people
 from haywright.office.sheet import views as sheet
 from haywright.office.stack import deeds
@@ -43,6 +44,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("season/", way.season, name="season"),
     path("season/export.<str:kind>", way.season_export, name="season-export"),
     path("people/", people.people, name="people"),
+    path("people/me/keys", keys.keys, name="keys"),
+    path("people/me/keys/<uuid:key>/withdraw", keys.key_withdraw, name="key-withdraw"),
     path("people/me/data", people.take_my_data, name="take-my-data"),
     path("sign-in/", people.sign_in, name="sign-in"),
     path("sign-out/", people.sign_out, name="sign-out"),

@@ -155,6 +155,7 @@ def people(request: HttpRequest) -> HttpResponse:
             form.refuse(error)
     members = Membership.objects.filter(office=actor.office, until__isnull=True)
     held = {
+        "may_keys": bool(MAY["token.make"] & actor.roles),
         "form": form,
         "secret": secret,
         "members": members.select_related("person", "ranch").order_by("person__name"),
