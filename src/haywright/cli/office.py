@@ -1,94 +1,198 @@
-"""The office in a browser: open it, serve it, check its history, take results in."""
+"""Commands of the office: its pages opened or served, results received, copies, the ledger."""
 
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from haywright.cli.common import EXIT_HELD, Json, answer, command_errors
 
-app = typer.Typer(no_args_is_help=True, help="The office for many: accounts, PostgreSQL, results.")
-ledger = typer.Typer(
-    no_args_is_help=True, help="The history of an office: is it as it was written?"
+if TYPE_CHECKING:
+    from haywright.measure.message import Message
+
+app = typer.Typer(
+    no_args_is_help=True,
+    help="The office in a browser: serve it to many, receive results, keep a copy, bring it back.",
 )
+ledger = typer.Typer(
+    no_args_is_help=True, help="The history of everything written down, entry after entry."
+)
+
 Data = Annotated[
-    Path | None, typer.Option(help="Folder of the database; the usual one when left out.")
+    Path | None,
+    typer.Option(
+        "--data",
+        file_okay=False,
+        help="Folder of a desk’s data. Left out: the office the settings name, else your own desk.",
+    ),
 ]
 
 
 def add_to(top: typer.Typer) -> None:
-    """Hang the commands into the whole."""
-    top.command("open")(open_desk)
+    """Hang the commands of the office into the whole."""
+    top.command(name="open")(open_)
     top.add_typer(app, name="office")
     top.add_typer(ledger, name="ledger")
 
 
-@command_errors
-def open_desk(
-    demo: Annotated[bool, typer.Option("--demo", help="With the invented lots in it.")] = False,
-    data: Data = None,
-    port: Annotated[int, typer.Option(help="Port on this machine; 0 takes a free one.")] = 0,
-    browser: Annotated[bool, typer.Option(help="Open a browser.")] = True,
-    json: Json = False,
-) -> None:
-    """Open your own desk in a browser: nothing to set up, stopped with Ctrl-C."""
+def _ready(data: Path | None) -> None:
     from haywright.office import start
 
-    folder = data or (start.default_folder() / "demo" if demo else None)
+    start.ready(data, desk=start.is_desk(data))
+
+
+@command_errors
+def open_(
+    demo: Annotated[
+        bool, typer.Option("--demo", help="Open the demo’s office, in a folder of its own.")
+    ] = False,
+    port: Annotated[
+        int, typer.Option(min=0, max=65535, help="Port on this machine; a free one if left out.")
+    ] = 0,
+    no_browser: Annotated[
+        bool, typer.Option("--no-browser", help="Only print the address; open no browser.")
+    ] = False,
+    data: Annotated[
+        Path | None,
+        typer.Option("--data", file_okay=False, help="Folder where everything is kept."),
+    ] = None,
+    json: Json = False,
+) -> None:
+    """Open the office in a browser on this machine: yours alone, nothing to set up."""
+    from haywright.office import start
+
+    folder = data or (start.default_folder() / "demo" if demo else start.default_folder())
     start.ready(folder, desk=True)
-    for said in start.open_desk(demo=demo, port=port, browser=browser):
-        answer(dict(said.args), [said], json=json)
+    for one in start.open_desk(demo=demo, port=port, browser=not no_browser):
+        answer({"address": one.args["address"], "data": str(folder)}, [one], json=json)
 
 
 @app.command()
 @command_errors
 def serve(
-    address: Annotated[str, typer.Option(help="Address to listen at.")] = "127.0.0.1",
-    port: Annotated[int, typer.Option(help="Port to listen at.")] = 8000,
-    workers: Annotated[int, typer.Option(help="Processes.")] = 2,
+    address: Annotated[str, typer.Option(help="Address it listens on.")] = "127.0.0.1",
+    port: Annotated[int, typer.Option(min=1, max=65535, help="Port it listens on.")] = 8000,
+    workers: Annotated[int, typer.Option(min=1, max=64, help="How many processes serve.")] = 2,
+    json: Json = False,
 ) -> None:
-    """Serve an office of many; settings come from the environment."""
+    """Serve an office of many: accounts, PostgreSQL, settings from the environment.
+
+    It needs HAYWRIGHT_SECRET (or HAYWRIGHT_SECRET_FILE), HAYWRIGHT_HOSTS and DATABASE_URL, and
+    HAYWRIGHT_PROXY where a proxy in front of it speaks HTTPS.
+    """
     from haywright.office import start
 
     start.ready(desk=False)
-    start.migrate()
-    start.serve(address, port, workers=workers)
+    for one in start.open_office(address, port, workers=workers):
+        answer(
+            {"said": one.key, **{k: list(v) if isinstance(v, tuple) else v
+                                 for k, v in one.args.items()}},
+            [one],
+            json=json,
+        )  # fmt: skip
+
+
+@app.command()
+@command_errors
+def begin(
+    name: Annotated[str, typer.Argument(help="What the office is called.")],
+    code: Annotated[str, typer.Argument(help="Three letters for its bags, such as SDG.")],
+    email: Annotated[str, typer.Argument(help="Letter address (e-mail) of its first admin.")],
+    json: Json = False,
+) -> None:
+    """Begin an office of many, and print the invitation of its first admin."""
+    from haywright.measure.message import message
+    from haywright.office import start
+
+    start.ready(desk=False)
+    address = start.begin(name, code, email)
+    lines = [message("office.begin.invitation", email=email, address=address)]
+    answer({"office": name, "code": code.upper(), "invitation": address}, lines, json=json)
 
 
 @app.command()
 @command_errors
 def receive(
-    results: Annotated[list[Path], typer.Argument(help="results.json as bench run writes it.")],
+    results: Annotated[
+        list[Path], typer.Argument(help="Files results.json, as haywright bench run writes them.")
+    ],
+    as_: Annotated[
+        str, typer.Option("--as", help="Letter address of the lab manager who receives them.")
+    ] = "",
     data: Data = None,
     json: Json = False,
 ) -> None:
-    """Take in what the bench wrote, readings included; all of it or nothing."""
+    """Receive what the bench wrote: readings, controls and results; all files or none."""
     from haywright.measure.message import message
     from haywright.office import start
 
-    start.ready(data, desk=data is not None or start.desk_is_there())
-    names = start.receive(results)
-    answer({"batches": names}, [message("office.start.received", n=len(names))], json=json)
+    _ready(data)
+    batches = start.receive(results, as_)
+    lines: list[str | Message] = [
+        message("office.receive.held" if one["held"] else "office.receive.batch",
+                batch=one["batch"], n=one["results"])
+        for one in batches
+    ]  # fmt: skip
+    answer({"batches": batches}, lines, json=json)
+    if any(one["held"] for one in batches):
+        raise typer.Exit(EXIT_HELD)
 
 
-@ledger.command("check")
+@app.command()
 @command_errors
-def ledger_check(data: Data = None, json: Json = False) -> None:
-    """Read every office's history from its first entry and say whether it is as it was written."""
-    from haywright.measure.message import message
+def backup(
+    file: Annotated[Path, typer.Argument(help="File to write; it must not exist yet.")],
+    data: Data = None,
+    json: Json = False,
+) -> None:
+    """Write a copy of everything into one file, while the office goes on."""
     from haywright.office import start
 
-    start.ready(data, desk=data is not None or start.desk_is_there())
-    checked = start.check_ledgers()
-    lines = [one for _, _, said in checked for one in said]
-    told = [
-        message("office.start.ledger", office=name, n=n) for name, n, said in checked if not said
-    ]
-    payload = {
-        name: {"entries": n, "broken": [one.to_json() for one in said]} for name, n, said in checked
-    }
-    answer({"offices": payload}, [*lines, *told], json=json)
-    if lines:
+    _ready(data)
+    _say_kept("office.backup.done", file, start.backup(file), json=json)
+
+
+@app.command()
+@command_errors
+def restore(
+    file: Annotated[Path, typer.Argument(help="What haywright office backup wrote.")],
+    data: Data = None,
+    json: Json = False,
+) -> None:
+    """Bring such a copy into an empty office: all of it, with its ledger checked, or nothing."""
+    from haywright.office import start
+
+    _ready(data)
+    _say_kept("office.restore.done", file, start.restore(file), json=json)
+
+
+def _say_kept(key: str, file: Path, kept: Any, *, json: bool) -> None:
+    from haywright.measure.message import Message
+
+    told = {"file": str(file), "rows": kept.total, "photos": kept.photos}
+    answer({**told, "tables": kept.rows}, [Message(key, told)], json=json)
+
+
+@ledger.command()
+@command_errors
+def check(data: Data = None, json: Json = False) -> None:
+    """Look the whole history over: whether an entry was changed, taken out or put in between."""
+    from haywright.cli.common import reader
+    from haywright.measure.message import message
+    from haywright.office import start
+    from haywright.words import say
+
+    _ready(data)
+    lines: list[str | Message] = []
+    offices = start.check_ledgers()
+    for one in offices:
+        held = "office.ledger_check.broken" if one["broken"] else "office.ledger_check.holds"
+        lines += [message(held, office=one["office"], n=one["entries"]), *one["broken"]]
+        one["broken"] = [say(each, reader()) for each in one["broken"]]
+    if not offices:
+        lines = [message("office.ledger_check.none")]
+    answer({"offices": offices}, lines, json=json)
+    if any(one["broken"] for one in offices):
         raise typer.Exit(EXIT_HELD)

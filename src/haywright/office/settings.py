@@ -6,6 +6,9 @@ HAYWRIGHT_SECRET     secret that signs sessions and links; or HAYWRIGHT_SECRET_F
 HAYWRIGHT_HOSTS      names the office is reached by, with commas
 DATABASE_URL         PostgreSQL for an office of many; SQLite in the data folder when left out
 HAYWRIGHT_HTTPS      "no" only behind nothing at all, on one machine
+HAYWRIGHT_PROXY      address of the proxy in front that speaks HTTPS; nobody else is believed
+HAYWRIGHT_CERTIFICATE, HAYWRIGHT_CERTIFICATE_KEY
+                     files of a certificate, where the office speaks HTTPS without a proxy
 EMAIL_URL            where letters go; printed on the terminal when left out
 """
 
@@ -22,6 +25,9 @@ HERE = Path(__file__).resolve().parent
 DESK = env.bool("HAYWRIGHT_DESK", False)
 HTTPS = not DESK and env.bool("HAYWRIGHT_HTTPS", True)
 DATA = Path(env.str("HAYWRIGHT_DATA", "") or Path.home() / ".local" / "share" / "haywright")
+PROXY = env.list("HAYWRIGHT_PROXY", [])
+CERTIFICATE = env.str("HAYWRIGHT_CERTIFICATE", "")
+CERTIFICATE_KEY = env.str("HAYWRIGHT_CERTIFICATE_KEY", "")
 DEBUG = False
 
 
@@ -155,7 +161,7 @@ SECURE_SSL_REDIRECT = HTTPS
 SECURE_HSTS_SECONDS = 52 * 7 * 24 * 60 * 60 if HTTPS else 0
 SECURE_HSTS_INCLUDE_SUBDOMAINS = SECURE_HSTS_PRELOAD = HTTPS
 SECURE_REFERRER_POLICY = "same-origin"
-SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if HTTPS else None
+SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https") if HTTPS and PROXY else None
 X_FRAME_OPTIONS = "DENY"
 CONTENT_SECURITY_POLICY = {
     "DIRECTIVES": {

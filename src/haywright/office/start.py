@@ -9,40 +9,88 @@ import os
 import secrets
 import socket
 import webbrowser
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from haywright.measure.errors import Refused
+from haywright.measure.errors import Problems, Refused
 from haywright.measure.message import Message, message
 
 if TYPE_CHECKING:
+    from haywright.office.archive import Kept
     from haywright.office.people.models import Office, Person
 
-_MOST_BYTES = 20_000_000
+DEMO_CODE = "SVH"
 _SECRET = "secret"  # noqa: S105 - the name of a file
+_OFFICE_SETTINGS = ("DATABASE_URL", "HAYWRIGHT_HOSTS")
+_NEEDED = {
+    "HAYWRIGHT_SECRET": "no_secret",
+    "HAYWRIGHT_HOSTS": "no_hosts",
+    "DATABASE_URL": "no_database",
+}
+
+
+def is_desk(data: Path | None = None) -> bool:
+    """Whether a command is meant for the desk: a folder is named, or no office's settings are."""
+    return data is not None or not any(os.environ.get(name) for name in _OFFICE_SETTINGS)
 
 
 def ready(data: Path | None = None, *, desk: bool) -> None:
-    """Set Django up for the desk or for an office of many, once per process."""
+    """Set Django up for the desk or for an office of many, once per process.
+
+    Raises
+    ------
+    Refused, Problems
+        The extra is not installed, the data folder cannot be written in, or an office of many
+        lacks a setting.
+    """
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "haywright.office.settings")
     if data is not None:
         os.environ["HAYWRIGHT_DATA"] = str(data)
-    if desk:
-        os.environ["HAYWRIGHT_DESK"] = "1"
-        folder = Path(os.environ.get("HAYWRIGHT_DATA") or default_folder())
-        os.environ["HAYWRIGHT_DATA"] = str(folder)
-        os.environ.setdefault("HAYWRIGHT_SECRET", _kept_secret(folder))
     try:
         import django
     except ImportError:
         raise Refused("office", "django", key="office.start.extra") from None
-
-    from django.conf import settings
-
+    if desk:
+        _ready_desk()
+    else:
+        _all_there()
+    folder = _writable(Path(os.environ.get("HAYWRIGHT_DATA") or default_folder()))
+    os.environ["HAYWRIGHT_DATA"] = str(folder)
+    if desk:
+        # In the environment, because the processes that serve read it there.
+        os.environ["HAYWRIGHT_SECRET"] = _kept_secret(folder)
+    (folder / "static").mkdir(exist_ok=True)
     django.setup()
-    Path(settings.DATA).mkdir(parents=True, exist_ok=True)
-    Path(settings.STATIC_ROOT).mkdir(parents=True, exist_ok=True)
+
+
+def _ready_desk() -> None:
+    os.environ["HAYWRIGHT_DESK"] = "1"
+    for name in ("DATABASE_URL", "HAYWRIGHT_SECRET", "HAYWRIGHT_SECRET_FILE"):
+        os.environ.pop(name, None)
+
+
+def _writable(folder: Path) -> Path:
+    from haywright.office.checks import folder_writable
+
+    if not folder_writable(folder):
+        raise Refused("HAYWRIGHT_DATA", folder, key="office.start.not_writable", folder=str(folder))
+    folder.mkdir(parents=True, exist_ok=True)
+    return folder
+
+
+def _all_there() -> None:
+    """Refuse an office of many whose settings are not complete, every missing one named."""
+    file = os.environ.get("HAYWRIGHT_SECRET_FILE", "")
+    if file and not Path(file).is_file():
+        raise Refused("HAYWRIGHT_SECRET_FILE", file, key="office.start.no_file")
+    problems = [
+        Refused(name, "", key=f"office.start.{key}")
+        for name, key in _NEEDED.items()
+        if not os.environ.get(name) and not (name == "HAYWRIGHT_SECRET" and file)
+    ]
+    if problems:
+        raise problems[0] if len(problems) == 1 else Problems(problems)
 
 
 def default_folder() -> Path:
@@ -61,11 +109,24 @@ def _kept_secret(folder: Path) -> str:
 
 
 def migrate() -> None:
-    """Bring the database up to this version."""
-    from django.core.management import call_command
+    """Bring the database up to this version.
 
-    call_command("migrate", verbosity=0, interactive=False)
-    call_command("createcachetable", verbosity=0)
+    Raises
+    ------
+    Refused
+        The database cannot be reached.
+    """
+    from django.core.management import call_command
+    from django.db import OperationalError
+
+    try:
+        call_command("migrate", verbosity=0, interactive=False)
+        call_command("createcachetable", verbosity=0)
+    except OperationalError as error:
+        said = str(error).strip().splitlines()
+        raise Refused(
+            "DATABASE_URL", said[0] if said else "", key="office.start.no_answer"
+        ) from None
 
 
 def open_desk(*, demo: bool, port: int, browser: bool) -> Iterator[Message]:
@@ -79,12 +140,17 @@ def open_desk(*, demo: bool, port: int, browser: bool) -> Iterator[Message]:
         Port on this machine; 0 takes a free one.
     browser
         Whether a browser is opened.
+
+    Raises
+    ------
+    Refused
+        The port is taken, or the folder holds an office of its own where the demo was asked.
     """
+    chosen = _port(port)
     migrate()
-    person, office = _desk_person(demo=demo)
+    person, office = desk_person(demo=demo)
     from haywright.office.people.links import make_link
 
-    chosen = port or _free_port()
     address = f"http://127.0.0.1:{chosen}/in/{make_link(person)}/"
     yield message("office.start.open", office=office.name, address=address)
     if browser:
@@ -92,45 +158,177 @@ def open_desk(*, demo: bool, port: int, browser: bool) -> Iterator[Message]:
     serve("127.0.0.1", chosen, workers=1)
 
 
-def _desk_person(*, demo: bool) -> tuple[Person, Office]:
-    from haywright.office.demo import bring_demo
-    from haywright.office.people.models import Membership, Office, Person, Role
+def desk_person(*, demo: bool = False) -> tuple[Person, Office]:
+    """Whoever sits at the desk, and the office; both are made the first time."""
+    from django.db import transaction
 
-    code = "SVH" if demo else "HAY"
+    from haywright.office.people.models import Membership, Office, Person
+
     office = Office.objects.order_by("made_at").first()
-    person = Person.objects.order_by("made_at").first()
-    if office is None or person is None:
-        from haywright.files.office import demo_folder, read_office
+    member = Membership.objects.filter(office=office).order_by("made_at", "id").first()
+    if office is not None and member is not None:
+        if demo and office.code != DEMO_CODE:
+            raise Refused("--demo", office.name, key="office.start.not_the_demo")
+        return member.person, office
+    with transaction.atomic():
+        return _first_person(Person, demo=demo)
 
-        told: dict[str, Any] = {"name": "Hay office", "code": code}
-        if demo:
-            pure = read_office(demo_folder()).office
-            told = {
-                name: getattr(pure, name)
-                for name in ("name", "code", "phone", "call_name", "call_phone", "guide", "units",
-                             "paper", "currency")
-            }  # fmt: skip
-        office = Office.objects.create(**told)
-        person = Person.objects.create_user(None, name="Desk", units=office.units)
-        for role in Role.values:
-            if role != Role.RANCHER:
-                Membership.objects.create(person=person, office=office, role=role)
-        if demo:
-            bring_demo(office, person)
+
+def _first_person(people: type[Person], *, demo: bool) -> tuple[Person, Office]:
+    from haywright.office.demo import bring_demo
+    from haywright.office.ledger.chain import Deed
+    from haywright.office.people.models import Membership, Office, Role
+
+    office = Office.objects.create(**_told(demo=demo))
+    person = people.objects.create_user(None, name="Desk", units=office.units)
+    for role in Role.values:
+        if role != Role.RANCHER:
+            Membership.objects.create(person=person, office=office, role=role)
+    if demo:
+        deed = Deed(office, "office.begin", person.pk)
+        deed.enter("office", office.pk, after={"name": office.name, "code": office.code})
+        bring_demo(office, person)
     return person, office
 
 
-def _free_port() -> int:
+def _told(*, demo: bool) -> dict[str, Any]:
+    from haywright.files.office import demo_folder, read_office
+
+    if not demo:
+        return {"name": "Hay office", "code": "HAY"}
+    pure = read_office(demo_folder()).office
+    names = ("name", "phone", "call_name", "call_phone", "guide", "units", "paper", "currency")
+    return {"code": DEMO_CODE, **{name: getattr(pure, name) for name in names}}
+
+
+def _port(wanted: int) -> int:
+    """The port wanted, or a free one; refused where something else answers on it."""
     with socket.socket() as held:
-        held.bind(("127.0.0.1", 0))
+        held.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        try:
+            held.bind(("127.0.0.1", wanted))
+        except (OSError, OverflowError):
+            raise Refused("--port", wanted, key="office.start.port") from None
         return int(held.getsockname()[1])
+
+
+def open_office(address: str, port: int, *, workers: int) -> Iterator[Message]:
+    """An office of many: everything made ready, then served until it is stopped.
+
+    Raises
+    ------
+    Problems
+        A setting is wrong.
+    """
+    from django.conf import settings
+
+    from haywright.office import checks
+    from haywright.office.people.models import Membership
+
+    wrong = [Refused(name, "", key=one.key, **one.args) for name, one in checks.found()]
+    if wrong:
+        raise Problems(wrong)
+    migrate()
+    yield message("office.start.serves", hosts=tuple(settings.ALLOWED_HOSTS), at=f"{address}:{port}")
+    if not Membership.objects.exists():
+        yield message("office.start.nobody")
+    serve(address, port, workers=workers)
+
+
+def begin(name: str, code: str, email: str) -> str:
+    """An office of many with its first admin asked to join; gives the invitation's address."""
+    from django.conf import settings
+    from django.urls import reverse
+
+    from haywright.office.people.offices import begin_office
+
+    migrate()
+    _, secret = begin_office(name, code.upper(), email)
+    way = "https" if settings.HTTPS else "http"
+    host = next((one for one in settings.ALLOWED_HOSTS if "*" not in one), "localhost")
+    return f"{way}://{host.lstrip('.')}{reverse('join', args=[secret])}"
+
+
+def receive(paths: Sequence[Path], email: str) -> list[dict[str, Any]]:
+    """Take in what the bench wrote, all files or none.
+
+    Parameters
+    ----------
+    paths
+        Files as ``haywright bench run`` writes them.
+    email
+        As whom; left empty, as whoever sits at the desk.
+    """
+    from django.db import DataError
+
+    from haywright.office.bench.actions import receive_results
+    from haywright.office.bench.reports import read_reports
+    from haywright.office.people.actor import actor_of
+
+    reports, once = read_reports(paths)
+    migrate()
+    try:
+        batches = receive_results(actor_of(_person(email)), reports, once=once)
+    except DataError as error:
+        raise Refused("RESULTS", paths[0], key="office.receive.no_report") from error
+    return [
+        {"batch": one.name, "determination": one.determination, "held": one.held,
+         "results": one.results.count()}
+        for one in batches
+    ]  # fmt: skip
+
+
+def _person(email: str) -> Person:
+    from django.conf import settings
+
+    from haywright.office.people.models import Person
+
+    if not email:
+        if not settings.DESK:
+            raise Refused("--as", "", key="office.receive.as")
+        return desk_person()[0]
+    found = Person.objects.filter(email=email.lower(), is_active=True).first()
+    if found is None:
+        raise Refused("--as", email, key="office.receive.nobody")
+    return found
+
+
+def backup(path: Path) -> Kept:
+    """A copy of everything in one file, while the office goes on."""
+    from haywright.office.archive import write_archive
+
+    migrate()
+    return write_archive(path)
+
+
+def restore(path: Path) -> Kept:
+    """Bring such a copy into an empty office, checked."""
+    from haywright.office.restoring import restore_archive
+
+    migrate()
+    return restore_archive(path)
+
+
+def check_ledgers() -> list[dict[str, Any]]:
+    """For every office, how long its ledger is and where it does not hold."""
+    from haywright.office.ledger.chain import check
+    from haywright.office.people.models import Office
+
+    migrate()
+    return [
+        {"office": one.name, "code": one.code, "entries": one.entries.count(),
+         "broken": list(check(one))}
+        for one in Office.objects.order_by("code")
+    ]  # fmt: skip
 
 
 def serve(address: str, port: int, *, workers: int) -> None:
     """Serve until stopped."""
+    from django.conf import settings
     from granian.constants import Interfaces
     from granian.server import Server
 
+    certificate = Path(settings.CERTIFICATE) if settings.CERTIFICATE else None
     Server(
         "haywright.office.wsgi:application",
         address=address,
@@ -140,52 +338,6 @@ def serve(address: str, port: int, *, workers: int) -> None:
         blocking_threads=4,
         log_access=False,
         log_enabled=False,
+        ssl_cert=certificate,
+        ssl_key=Path(settings.CERTIFICATE_KEY) if certificate else None,
     ).serve()
-
-
-def desk_is_there() -> bool:
-    """Whether the desk's data lie in the usual folder and no other database is named."""
-    return not os.environ.get("DATABASE_URL") and (default_folder() / "office.sqlite3").is_file()
-
-
-def receive(paths: list[Path]) -> list[str]:
-    """Take in batch reports; gives the names of their batches.
-
-    Raises
-    ------
-    Refused, Problems
-        Everything that is wrong with the files; nothing is written then.
-    """
-    import json
-
-    from haywright.files.reading import read_bytes
-    from haywright.office.bench.actions import receive_results
-    from haywright.office.people.actor import actor_of
-    from haywright.office.people.models import Membership, Role
-
-    reports = []
-    for path in paths:
-        try:
-            held = json.loads(read_bytes(path, _MOST_BYTES))
-        except ValueError:
-            raise Refused("file", path, key="office.start.not_results") from None
-        if not isinstance(held, dict) or not {"batch", "results", "decision"} <= held.keys():
-            raise Refused("file", path, key="office.start.not_results")
-        reports.append(held)
-    member = Membership.objects.filter(role=Role.LAB_MANAGER).order_by("made_at").first()
-    if member is None:
-        raise Refused("person", "", key="office.start.no_manager")
-    actor = actor_of(member.person, str(member.office_id))
-    return [one.name for one in receive_results(actor, reports)]
-
-
-def check_ledgers() -> list[tuple[str, int, list[Message]]]:
-    """Office by office: its name, how many entries, and what does not hold."""
-    from haywright.office.ledger.chain import check
-    from haywright.office.ledger.models import Entry
-    from haywright.office.people.models import Office
-
-    return [
-        (one.name, Entry.objects.filter(office=one).count(), list(check(one)))
-        for one in Office.objects.order_by("made_at")
-    ]

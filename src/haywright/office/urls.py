@@ -7,6 +7,7 @@ from django.urls import URLPattern, URLResolver, include, path
 from haywright.office.api.doors import api
 from haywright.office.bag import views as bag
 from haywright.office.people import keys
+from haywright.office.people import office_views as own
 from haywright.office.people import views as people
 from haywright.office.sheet import views as sheet
 from haywright.office.stack import deeds
@@ -43,6 +44,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("read/<str:secret>/", sheet.read, name="read"),
     path("season/", way.season, name="season"),
     path("season/export.<str:kind>", way.season_export, name="season-export"),
+    path("office/", own.settings, name="office"),
+    path("office/begin", own.begin, name="office-begin"),
     path("people/", people.people, name="people"),
     path("people/me/keys", keys.keys, name="keys"),
     path("people/me/keys/<uuid:key>/withdraw", keys.key_withdraw, name="key-withdraw"),

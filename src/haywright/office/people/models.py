@@ -73,6 +73,7 @@ class Office(models.Model):
     next_lot = models.PositiveIntegerField(default=1)
     next_bag = models.PositiveIntegerField(default=1)
     next_sheet = models.PositiveIntegerField(default=1)
+    version = models.PositiveIntegerField(default=1)
     made_at = models.DateTimeField(auto_now_add=True)
 
     class Meta:
@@ -162,7 +163,7 @@ class Invitation(models.Model):
     name = models.CharField(max_length=100)
     email = models.EmailField(blank=True)
     digest = models.CharField(max_length=64, unique=True)
-    made_by = models.ForeignKey(Person, models.PROTECT, related_name="+")
+    made_by = models.ForeignKey(Person, models.PROTECT, null=True, related_name="+")
     made_at = models.DateTimeField(auto_now_add=True)
     ends_at = models.DateTimeField()
     taken_by = models.ForeignKey(Person, models.PROTECT, null=True, blank=True, related_name="+")

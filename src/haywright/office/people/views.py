@@ -18,9 +18,11 @@ from django.views.decorators.http import require_POST
 from haywright.measure.errors import HaywrightError
 from haywright.office.action import DoneAlready
 from haywright.office.people import actions
+from haywright.office.people.actor import actor_of
 from haywright.office.people.links import MINUTES, make_link, take_link
 from haywright.office.people.models import Membership, Person, Ranch, Role
-from haywright.office.people.policies import MAY
+from haywright.office.people.offices import is_new
+from haywright.office.people.policies import MAY, may
 from haywright.office.people.taken import all_my_data
 from haywright.office.web.pages import Form, actor_in, one_of, page, status_of
 
@@ -88,7 +90,9 @@ def way_in(request: HttpRequest, secret: str) -> HttpResponse:
             request, "haywright/way_in.html", {"spent": True}, status=HTTPStatus.FORBIDDEN
         )
     login(request, person, backend=_BACKEND)
-    return redirect("today")
+    actor = actor_of(person)
+    asked = actor.office is not None and may(actor, "office.change") and is_new(actor.office)
+    return redirect("office-begin" if asked else "today")
 
 
 @require_POST

@@ -10,3 +10,7 @@ class WebConfig(AppConfig):
 
     name = "haywright.office.web"
     label = "web"
+
+    def ready(self) -> None:
+        """Have the settings looked at by whoever asks for the system checks."""
+        from haywright.office import checks  # noqa: F401 - registers itself

@@ -19,6 +19,7 @@ ROOMS = {
     "bags": ("bag.see", "bags"),
     "season": ("season.see", "season"),
     "people": ("person.invite", "people"),
+    "office": ("office.change", "office"),
 }
 
 

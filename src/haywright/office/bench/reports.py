@@ -1,0 +1,96 @@
+"""Files with what the bench wrote, read and looked over before anything is done with them."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Mapping, Sequence
+from datetime import date, datetime
+from pathlib import Path
+from typing import Any
+
+from haywright.files.reading import read_bytes
+from haywright.measure.errors import HaywrightError, Problems, Refused
+from haywright.measure.result import Result
+
+MOST_BYTES = 50_000_000
+_TEXTS = ("batch", "determination")
+_PLACE = ("position", "kind", "sample")
+
+
+def read_reports(paths: Sequence[Path]) -> tuple[list[dict[str, Any]], str]:
+    """The batch reports of several files, and one text that stands for exactly these.
+
+    Parameters
+    ----------
+    paths
+        Files as ``haywright bench run`` writes them.
+
+    Raises
+    ------
+    Refused, Problems
+        Every file that is not there, too large, no JSON, or not a batch report, with the field.
+    """
+    reports, problems, digest = [], [], hashlib.sha256()
+    for path in paths:
+        try:
+            data = read_bytes(path, MOST_BYTES)
+            reports.append(_report(path, data))
+            digest.update(hashlib.sha256(data).digest())
+        except HaywrightError as error:
+            problems.append(error)
+    if problems:
+        raise problems[0] if len(problems) == 1 else Problems(problems)
+    return reports, digest.hexdigest()
+
+
+def _report(path: Path, data: bytes) -> dict[str, Any]:
+    try:
+        held = json.loads(data, parse_constant=float.fromhex)
+    except (ValueError, RecursionError):
+        raise Refused("RESULTS", path, key="office.receive.not_json") from None
+    if not isinstance(held, dict):
+        raise Refused("RESULTS", path, key="office.receive.no_report")
+    _look_at(path, held)
+    return held
+
+
+def _look_at(path: Path, held: Mapping[str, Any]) -> None:
+    """Refuse what an action could not write whole."""
+
+    def wrong(field: str) -> Refused:
+        shown = str(held.get(field.partition(" ")[0], ""))[:60]
+        return Refused(field, shown, str(path), key="office.receive.field")
+
+    for name in _TEXTS:
+        if not isinstance(held.get(name), str) or not held[name].strip():
+            raise wrong(name)
+    try:
+        date.fromisoformat(held["run_on"])
+    except (KeyError, TypeError, ValueError):
+        raise wrong("run_on") from None
+    results, readings = held.get("results"), held.get("readings", [])
+    if not isinstance(results, dict):
+        raise wrong("results")
+    for code, rows in results.items():
+        try:
+            for row in rows:
+                Result.from_json(row)
+        except HaywrightError:
+            raise
+        except (AttributeError, KeyError, TypeError, ValueError):
+            raise wrong(f"results {code}") from None
+    if not isinstance(held.get("decision", {}), dict):
+        raise wrong("decision")
+    if not isinstance(readings, list) or not all(_is_reading(one) for one in readings):
+        raise wrong("readings")
+
+
+def _is_reading(one: Any) -> bool:
+    if not isinstance(one, dict) or not all(name in one for name in _PLACE):
+        return False
+    try:
+        at = one.get("read_at")
+        return not at or bool(datetime.fromisoformat(at))
+    except (TypeError, ValueError):
+        return False
