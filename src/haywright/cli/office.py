@@ -49,7 +49,8 @@ def open_(
         bool, typer.Option("--demo", help="Open the demo’s office, in a folder of its own.")
     ] = False,
     port: Annotated[
-        int, typer.Option(min=0, max=65535, help="Port on this machine; a free one if left out.")
+        int,
+        typer.Option(min=0, max=2**16 - 1, help="Port here; a free one if left out."),
     ] = 0,
     no_browser: Annotated[
         bool, typer.Option("--no-browser", help="Only print the address; open no browser.")
@@ -73,7 +74,7 @@ def open_(
 @command_errors
 def serve(
     address: Annotated[str, typer.Option(help="Address it listens on.")] = "127.0.0.1",
-    port: Annotated[int, typer.Option(min=1, max=65535, help="Port it listens on.")] = 8000,
+    port: Annotated[int, typer.Option(min=1, max=2**16 - 1, help="Port it listens on.")] = 8000,
     workers: Annotated[int, typer.Option(min=1, max=64, help="How many processes serve.")] = 2,
     json: Json = False,
 ) -> None:

@@ -17,6 +17,7 @@ import zipfile
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import IO, Any
 
@@ -125,7 +126,7 @@ def _write(archive: zipfile.ZipFile, alias: str) -> Kept:
         source = settings.MEDIA_ROOT / f"{key}.{kind}"
         if source.is_file():
             with source.open("rb") as stream:
-                chunks = iter(lambda held=stream: held.read(_CHUNK), b"")
+                chunks = iter(partial(stream.read, _CHUNK), b"")
                 members[f"photos/{source.name}"] = _member(
                     archive, f"photos/{source.name}", chunks, stored=True
                 )
@@ -176,9 +177,7 @@ def snapshot() -> Iterator[str]:
             with transaction.atomic(using=_SNAPSHOT):
                 if connection.vendor == "postgresql":
                     with connections[_SNAPSHOT].cursor() as cursor:
-                        cursor.execute(
-                            "SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY"
-                        )
+                        cursor.execute("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")
                 yield _SNAPSHOT
         finally:
             connections[_SNAPSHOT].close()

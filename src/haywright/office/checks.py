@@ -30,7 +30,10 @@ def found() -> Iterator[tuple[str, Message]]:
         yield "haywright.E001", message("office.start.no_secret")
     elif len(secret) < SECRET_LETTERS:
         n = len(secret)
-        yield "haywright.E002", message("office.start.short_secret", letters=n, least=SECRET_LETTERS)
+        yield (
+            "haywright.E002",
+            message("office.start.short_secret", letters=n, least=SECRET_LETTERS),
+        )
     if not settings.ALLOWED_HOSTS:
         yield "haywright.E003", message("office.start.no_hosts")
     if settings.HTTPS and not (settings.PROXY or settings.CERTIFICATE):

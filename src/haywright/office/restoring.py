@@ -116,13 +116,15 @@ def _bring(path: Path, archive: zipfile.ZipFile, members: dict[str, Any]) -> Kep
 def _insert(model: type[models.Model], rows: Iterator[dict[str, Any]]) -> int:
     """Rows as they were, past everything a save would fill in anew."""
     fields, quote = columns(model), connection.ops.quote_name
-    names = ", ".join(quote(field.column) for field in fields)
+    names = ", ".join(quote(str(field.column)) for field in fields)
     marks = ", ".join(["%s"] * len(fields))
     text = f"INSERT INTO {quote(model._meta.db_table)} ({names}) VALUES ({marks})"  # noqa: S608
     n = 0
     with connection.cursor() as cursor:
         while some := list(islice(rows, _BATCH)):
-            cursor.executemany(text, [[_value(f, row[f.column]) for f in fields] for row in some])
+            cursor.executemany(
+                text, [[_value(f, row[str(f.column)]) for f in fields] for row in some]
+            )
             n += len(some)
     return n
 

@@ -13,7 +13,7 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from haywright.measure.errors import Problems, Refused
+from haywright.measure.errors import HaywrightError, Problems, Refused
 from haywright.measure.message import Message, message
 
 if TYPE_CHECKING:
@@ -225,11 +225,13 @@ def open_office(address: str, port: int, *, workers: int) -> Iterator[Message]:
     from haywright.office import checks
     from haywright.office.people.models import Membership
 
-    wrong = [Refused(name, "", key=one.key, **one.args) for name, one in checks.found()]
+    wrong = [HaywrightError(one) for _, one in checks.found()]
     if wrong:
         raise Problems(wrong)
     migrate()
-    yield message("office.start.serves", hosts=tuple(settings.ALLOWED_HOSTS), at=f"{address}:{port}")
+    yield message(
+        "office.start.serves", hosts=tuple(settings.ALLOWED_HOSTS), at=f"{address}:{port}"
+    )
     if not Membership.objects.exists():
         yield message("office.start.nobody")
     serve(address, port, workers=workers)

@@ -107,7 +107,7 @@ def invite(
             name=name,
             email=email,
             digest=digest(secret),
-            made_by=actor.person,  # type: ignore[misc]
+            made_by=actor.person,
             ends_at=timezone.now() + timedelta(days=INVITED_DAYS),
         )
         after = {"role": role, "ranch": ranch.pk if ranch else None}

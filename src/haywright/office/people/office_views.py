@@ -91,9 +91,7 @@ def settings(request: HttpRequest) -> HttpResponse:
     return _asked(request, OfficeForm, "settings", "office")
 
 
-def _asked(
-    request: HttpRequest, made: type[NewOfficeForm], place: str, then: str
-) -> HttpResponse:
+def _asked(request: HttpRequest, made: type[NewOfficeForm], place: str, then: str) -> HttpResponse:
     actor = actor_in(request)
     form = made(request, request.POST or None, initial=_initial(actor.office, actor.person))
     if request.method == "POST" and form.is_valid():
