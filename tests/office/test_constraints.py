@@ -23,7 +23,7 @@ BAD = {
     "office_next_bag": ("people.Office", {"next_bag": 0}),
     "ranch_has_a_name": ("people.Ranch", {"name": ""}),
     "one_ranch_of_a_name": ("people.Ranch", {"name": "JUNIPER FLAT"}),
-    "membership_role": ("people.Membership", {"role": "owner"}),
+    "membership_role": ("people.Membership", {"role": "owner", "ranch_id": None}),
     "a_rancher_has_a_ranch": ("people.Membership", {"role": "rancher", "ranch_id": None}),
     "a_role_is_held_once": ("people.Membership", {"ranch_id": None, "role": "educator"}),
     "a_rancher_belongs_once": ("people.Membership", {}),
@@ -129,7 +129,7 @@ def bad_row(name):
     if name == "a_deed_is_done_once":
         row.once = rows.exclude(once=None).first().once
     row._state.adding = True
-    return model, row
+    return row
 
 
 def apart(model, row):
@@ -164,7 +164,7 @@ def test_the_database_refuses_the_bad_row(there, name):
         from haywright.office.people.actions import describe_ranch
 
         describe_ranch(there.actor("educator"), "Third", once="sent")
-    model, row = bad_row(name)
+    row = bad_row(name)
     with pytest.raises(DatabaseError) as refused, transaction.atomic():
         row.save_base(raw=True, force_insert=True)
     said = str(refused.value)
