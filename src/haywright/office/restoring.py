@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import shutil
 import zipfile
+import zlib
 from collections.abc import Iterator
 from contextlib import contextmanager
 from itertools import islice
@@ -23,6 +24,21 @@ from haywright.office.people.models import Office
 
 _BATCH = 500
 _HEAD_BYTES = 10_000_000
+
+
+# What an archive that was cut, flipped or never was one can throw.
+_DAMAGED = (
+    zipfile.BadZipFile,
+    zlib.error,
+    NotImplementedError,
+    EOFError,
+    OSError,
+    KeyError,
+    ValueError,
+    TypeError,
+    ValidationError,
+    Error,
+)
 
 
 def restore_archive(path: Path) -> Kept:
@@ -52,8 +68,7 @@ def restore_archive(path: Path) -> Kept:
             members = _whole(path, archive)
             with _photos(archive, members, photos), transaction.atomic():
                 return _bring(path, archive, members)
-    except (zipfile.BadZipFile, EOFError, OSError, KeyError, ValueError, TypeError,
-            ValidationError, Error) as error:  # fmt: skip
+    except _DAMAGED as error:
         if isinstance(error, HaywrightError):
             raise
         raise Refused("FILE", path, key="office.start.damaged") from error
