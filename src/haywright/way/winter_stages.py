@@ -85,7 +85,7 @@ def trade_now(
     while sum(map(len, drawn)) < many:
         drawn.append(cold_of(counted.asked.weather, counted.bare, rng))
     cold = np.concatenate(drawn)[:many]
-    quality = {hay.name: found for hay in counted.hays if (found := _quality(hay, many, rng))}
+    quality = {hay.name: one for hay in counted.hays if (one := _quality(hay, many, rng))}
     asked = in_winters(counted.bare, cold, quality=quality)
     now = min(NOW_WEEKS, counted.bare.weeks)
     found = two_stage(asked, short=short_prices(counted.question), now=now)
