@@ -83,7 +83,7 @@ def rows_of(number, day, rng, codes):
 
     def cup(no3n, dm, grams, dilution):
         extract = no3n * dm / 100.0 * grams / 30.0 + 0.05
-        return f"{grams:.4f}", f"{peak(extract / dilution):.5f}", f"{dilution:g}"
+        return f"{grams:.4f}", f"{max(peak(extract / dilution), 0.0):.5f}", f"{dilution:g}"
 
     drift = 1.3 if number % 60 == 20 else 1.0
     check = ("verification", "mid", "", "2", "", None, "", "", "")
