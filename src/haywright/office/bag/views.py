@@ -19,7 +19,7 @@ from haywright.measure.message import message
 from haywright.office.action import DoneAlready
 from haywright.office.bag import actions
 from haywright.office.bag.models import Bag
-from haywright.office.bag.queries import bags, swapped_with
+from haywright.office.bag.queries import bags
 from haywright.office.people.policies import MAY, may_with
 from haywright.office.stack.queries import lots, one_page
 from haywright.office.stack.views import pdf, stand_of
@@ -227,7 +227,6 @@ def bag_page(request: HttpRequest, key: str) -> HttpResponse:
         "taken": say(message(f"office.taken.{bag.taken}"), reader),
         "notes": pure_bag(bag, journey, bag.lot).notes(),
         "form": form,
-        "swap": swapped_with(bag) if may_with(actor, "bag.swap", bag) else None,
     }
     return render(
         request,
