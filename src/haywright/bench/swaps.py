@@ -118,8 +118,24 @@ def _neighbors(report: BatchReport) -> Iterator[tuple[str, str]]:
 def _odd_together(report: BatchReport, pair: tuple[str, str], known: Expectations) -> Iterator[str]:
     """Quantities odd in both, the other way, and in neither if they had changed places."""
     first, second = ({o.analyte: o for o in report.results.get(bag, ())} for bag in pair)
+    here, there = ({n: one for (bag, n), one in known.items() if bag == own} for own in pair)
+    yield from odd_together((first, here), (second, there))
+
+
+Side = tuple[Mapping[str, Result], Mapping[str, Expected]]
+
+
+def odd_together(one: Side, other: Side) -> Iterator[str]:
+    """Quantities odd in two samples, each the other way, and in neither had they changed places.
+
+    Parameters
+    ----------
+    one, other
+        What was found of a sample, and what is expected of it, by quantity.
+    """
+    (first, here_of), (second, there_of) = one, other
     for name in first.keys() & second.keys():
-        here, there = known.get((pair[0], name)), known.get((pair[1], name))
+        here, there = here_of.get(name), there_of.get(name)
         if here is None or there is None:
             continue
         a, b = first[name], second[name]

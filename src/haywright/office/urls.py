@@ -5,12 +5,13 @@ from __future__ import annotations
 from django.urls import URLPattern, URLResolver, include, path
 
 from haywright.office.api.doors import api
+from haywright.office.bag import ship_view
 from haywright.office.bag import views as bag
 from haywright.office.people import keys
 from haywright.office.people import office_views as own
 from haywright.office.people import views as people
 from haywright.office.sheet import views as sheet
-from haywright.office.stack import deeds
+from haywright.office.stack import deeds, lot_view, plan_view
 from haywright.office.stack import views as stack
 from haywright.office.way import views as way
 
@@ -18,21 +19,30 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("", way.today, name="today"),
     path("lots/", stack.lot_list, name="lots"),
     path("lots/new", stack.lot_new, name="lot-new"),
-    path("lots/<uuid:key>/", stack.lot_page, name="lot"),
+    path("lots/<uuid:key>/", lot_view.lot_page, name="lot"),
     path("lots/<uuid:key>/change", stack.lot_change, name="lot-change"),
-    path("lots/<uuid:key>/plan", stack.lot_plan, name="lot-plan"),
-    path("lots/<uuid:key>/plan.pdf", stack.lot_plan_pdf, name="lot-plan-pdf"),
+    path("lots/<uuid:key>/facts/<slug:fact>", lot_view.lot_fact, name="lot-fact"),
+    path("lots/<uuid:key>/stand", lot_view.lot_stand, name="lot-stand"),
+    path("lots/<uuid:key>/plan", plan_view.lot_plan, name="lot-plan"),
+    path("lots/<uuid:key>/plan.pdf", plan_view.lot_plan_pdf, name="lot-plan-pdf"),
     path("lots/<uuid:key>/split", deeds.lot_split, name="lot-split"),
     path("lots/<uuid:key>/merge", deeds.lot_merge, name="lot-merge"),
     path("lots/<uuid:key>/sell", deeds.lot_sell, name="lot-sell"),
     path("lots/<uuid:key>/heat", deeds.lot_heat, name="lot-heat"),
     path("lots/<uuid:key>/photo", deeds.lot_photo, name="lot-photo"),
+    path("lots/<uuid:key>/paper", deeds.lot_paper, name="lot-paper"),
+    path("lots/<uuid:key>/carry", deeds.lot_carry, name="lot-carry"),
+    path("lots/<uuid:key>/fed", deeds.lot_fed, name="lot-fed"),
     path("lots/<uuid:key>/photos/<uuid:picture>", deeds.photo, name="photo"),
     path("lots/<uuid:key>/bags", bag.lot_bags, name="lot-bags"),
     path("lots/<uuid:key>/bags/new", bag.bag_new, name="bag-new"),
     path("lots/<uuid:key>/report", sheet.lot_report, name="lot-report"),
     path("bags/", bag.bag_list, name="bags"),
+    path("bags/ship", ship_view.ship, name="bags-ship"),
+    path("bags/list.pdf", ship_view.shipment_list, name="shipment-list"),
     path("bags/<uuid:key>/", bag.bag_page, name="bag"),
+    path("bags/<uuid:key>/slip.pdf", ship_view.bag_slip, name="bag-slip"),
+    path("bags/<uuid:key>/swap", ship_view.bag_swap, name="bag-swap"),
     path("bags/<uuid:key>/label.pdf", bag.bag_label, name="bag-label"),
     path("sheets/<uuid:key>/", sheet.sheet_page, name="sheet"),
     path("sheets/<uuid:key>/sheet.pdf", sheet.sheet_pdf, name="sheet-pdf"),

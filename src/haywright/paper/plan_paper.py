@@ -38,7 +38,7 @@ def plan_data(yard: YardSheet, reader: Reader, palette: Palette = PRINT) -> dict
     name = yard.lot_name or yard.lot
     made = [words("paper.plan.made", day=words.day(yard.made_on))] if yard.made_on else []
     sections = [
-        _map_section(yard, words),
+        map_section(yard, words),
         _core_section(yard, words),
         _bags_section(yard, words),
         _walk_section(yard, words),
@@ -96,7 +96,8 @@ def _length(metres: float, words: Speaker, digits: int = 0) -> str:
     return words("paper.amount", amount=Amount(metres, "m", digits=digits))
 
 
-def _map_section(yard: YardSheet, words: Speaker) -> blocks.Block | None:
+def map_section(yard: YardSheet, words: Speaker, **size: float) -> blocks.Block | None:
+    """The map of the stack with its walk; ``size`` is the width and text of the drawing."""
     if not yard.faces:
         return None
     head = tuple(words(f"paper.plan.map.{c}") for c in ("walk", "bale", "face", "tier"))
@@ -112,6 +113,7 @@ def _map_section(yard: YardSheet, words: Speaker) -> blocks.Block | None:
         rectangular=yard.rectangular,
         flat=yard.flat,
         palette=words.palette,
+        **size,
     )
     said = [words("paper.plan.map.caption")]
     if yard.unreached:

@@ -235,9 +235,26 @@ def _precision(one: curves.Precision) -> Precision:
 
 def _faces(plan: SamplingPlan, reader: Reader) -> tuple[Face, ...]:
     """The faces as they stand, picked bales with their place in the walk."""
-    lot: Lot = plan.lot
     walk = {one.bale: one.walk for one in plan.picks}
-    crossed = set(plan.unreached)
+    return faces_of(plan.lot, walk, frozenset(plan.unreached), reader)
+
+
+def faces_of(
+    lot: Lot, walk: Mapping[int, int | None], crossed: frozenset[int], reader: Reader
+) -> tuple[Face, ...]:
+    """The faces of a lot as they stand.
+
+    Parameters
+    ----------
+    lot
+        Whose stack.
+    walk
+        Numbers of the bales drawn dark, each with its place in the walk.
+    crossed
+        Numbers of the bales that cannot be reached.
+    reader
+        Whose words.
+    """
     marks: dict[str, list[BaleMark]] = {}
     for place in lot.stack():
         state = (

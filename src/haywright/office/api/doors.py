@@ -23,7 +23,7 @@ from haywright.office.people.models import Ranch
 from haywright.office.people.policies import visible
 from haywright.office.sheet.views import sheets
 from haywright.office.stack import actions
-from haywright.office.stack.queries import Asked, asked_for, lots, one_page
+from haywright.office.stack.queries import Asked, Turn, asked_for, lots, one_page
 from haywright.office.web.pages import actor_in, found
 
 MADE = HTTPStatus.CREATED
@@ -32,7 +32,8 @@ LOTS = Key("stack:read", "lot.see")
 
 
 def _page(rows: Any, after: UUID | None) -> dict[str, Any]:
-    items, further = one_page(rows, str(after or ""))
+    leaf = one_page(rows, Turn(str(after or "")))
+    items, further = leaf.rows, leaf.older
     return {"items": items, "after": further}
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from decimal import Decimal
 from typing import Any
@@ -63,6 +63,9 @@ def seal_bag(
         pure = bag_from_facts(str(code), {**held, "lot": str(lot.number)})
         if pure.cored_on > at.date():
             raise Refused("cored_on", pure.cored_on, key="office.bag.not_yet")
+        if lot.bales is not None and any(n > lot.bales for n in pure.bales):
+            key = "stack.no_such_bale"
+            raise Refused("bales", max(pure.bales), key=key, bales=lot.bales)
         office.next_bag += 1
         office.save(update_fields=["next_bag"])
         bag = Bag.objects.create(
@@ -129,26 +132,58 @@ def pass_on(
     with acting(actor, _DEEDS.get(stage, "bag.ship"), allowed=allowed, once=once) as deed:
         held = Bag.objects.select_for_update().get(pk=bag.pk)
         step = Step(stage, at, who, None if mass_g is None else float(mass_g), reason)
-        hand_over(pure_bag(held, held.journey.all(), held.lot).journey, step)
-        HandOver.objects.create(
-            bag=held,
-            stage=stage,
-            at=at,
-            who=who,
-            person=actor.person,
-            mass_g=mass_g,
-            reason=reason,
-        )
-        was = {"stage": held.stage}
-        held.stage, held.stage_at = stage, at
-        if stage is Stage.RECEIVED and mass_g is not None:
-            held.mass_received_g = mass_g
-            held.facts = {**held.facts, "mass_received_g": float(mass_g)}
-        held.version += 1
-        held.save()
-        after = {"stage": stage, "who": who, "mass_g": mass_g}
-        deed.enter("bag", held.pk, before=was, after=after, lot=held.lot_id, reason=reason)
+        _handed(deed, actor, held, step)
     return held
+
+
+def ship_bags(
+    actor: Actor, bags: Sequence[Bag], *, at: datetime, who: str, once: str = ""
+) -> list[Bag]:
+    """Ship several sealed bags together: all of them, or none.
+
+    Parameters
+    ----------
+    actor, bags
+        Who ships which bags.
+    at
+        When.
+    who
+        Who has them from then on.
+    once
+        So that a form sent twice is one shipment.
+    """
+    allowed = all(may_with(actor, "bag.ship", bag) for bag in bags)
+    with acting(actor, "bag.ship", allowed=allowed, once=once) as deed:
+        if not bags:
+            raise Refused("bag", "", key="office.bag.none_chosen")
+        keys = [bag.pk for bag in bags]
+        held = list(Bag.objects.select_for_update().filter(pk__in=keys).order_by("id"))
+        for one in held:
+            _handed(deed, actor, one, Step(Stage.SHIPPED, at, who))
+    return held
+
+
+def _handed(deed: Deed, actor: Actor, bag: Bag, step: Step) -> None:
+    hand_over(pure_bag(bag, bag.journey.all(), bag.lot).journey, step)
+    mass = _grams(step.mass_g)
+    HandOver.objects.create(
+        bag=bag,
+        stage=step.stage,
+        at=step.when,
+        who=step.who,
+        person=actor.person,
+        mass_g=mass,
+        reason=step.reason,
+    )
+    was = {"stage": bag.stage}
+    bag.stage, bag.stage_at = step.stage, step.when
+    if step.stage is Stage.RECEIVED and mass is not None:
+        bag.mass_received_g = mass
+        bag.facts = {**bag.facts, "mass_received_g": float(mass)}
+    bag.version += 1
+    bag.save()
+    after = {"stage": step.stage, "who": step.who, "mass_g": mass}
+    deed.enter("bag", bag.pk, before=was, after=after, lot=bag.lot_id, reason=step.reason)
 
 
 def swap_bags(actor: Actor, one: Bag, other: Bag, *, reason: str, once: str = "") -> None:

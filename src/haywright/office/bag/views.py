@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import Any
-from urllib.parse import urlencode
 
 from django import forms
 from django.http import Http404, HttpRequest, HttpResponse
@@ -19,10 +19,12 @@ from haywright.measure.message import message
 from haywright.office.action import DoneAlready
 from haywright.office.bag import actions
 from haywright.office.bag.models import Bag
-from haywright.office.bag.queries import bags
+from haywright.office.bag.prices import price_list, prices_of
+from haywright.office.bag.queries import bags, owner_blind, swapped_with
+from haywright.office.bench.models import Laboratory
 from haywright.office.people.policies import MAY, may_with
-from haywright.office.stack.queries import lots, one_page
-from haywright.office.stack.views import pdf, stand_of
+from haywright.office.stack.queries import Turn, lots, one_page
+from haywright.office.stack.views import form_page, pdf, stand_of
 from haywright.office.stack.way import steps
 from haywright.office.way.pure import pure_bag, pure_lot
 from haywright.office.web.pages import Form, actor_in, found, page, status_of
@@ -38,29 +40,26 @@ def bag_list(request: HttpRequest) -> HttpResponse:
     rows = bags(actor)
     if q:
         rows = rows.filter(code__istartswith=q)
-    if stage in [one.value for one in Stage]:
+    stages = [one.value for one in Stage]
+    if stage in stages:
         rows = rows.filter(stage=stage)
-    held, after = one_page(rows, _key(request.GET.get("after", "")))
+    turned = Turn.of(request.GET)
     kept = {name: one for name, one in (("q", q), ("stage", stage)) if one}
+    held = one_page(rows, turned)
     return render(
         request,
         "haywright/bags.html",
         {
-            "bags": held,
+            "bags": held.rows,
             "q": q,
             "stage": stage,
-            "stages": [(one.value, say(message(f"office.stage.{one.value}"), reader))
-                       for one in Stage],
+            "stages": [(one, say(message(f"office.stage.{one}"), reader)) for one in stages],
             "owner": bool(MAY["owner.see"] & actor.roles),
-            "more": urlencode({**kept, "after": after}) if after else "",
+            "to_ship": any(one.stage == Stage.SEALED for one in held.rows),
+            "may_ship": bool(MAY["bag.ship"] & actor.roles),
+            "turn": held.addresses(kept),
         },
-    )  # fmt: skip
-
-
-def _key(text: str) -> str:
-    from haywright.office.stack.queries import Asked
-
-    return Asked.of({"after": text}).after
+    )
 
 
 @page("bag.see")
@@ -75,14 +74,15 @@ class BagForm(Form):
     """What stands on a bag."""
 
     cored_on = forms.DateField(widget=forms.DateInput(attrs={"type": "date"}))
-    taken = forms.ChoiceField(widget=forms.RadioSelect)
     bales = forms.CharField(required=False, max_length=400)
-    cores_per_bale = forms.IntegerField(required=False, min_value=1, max_value=100)
     part = forms.ChoiceField(required=False)
-    mass_sealed_g = forms.DecimalField(required=False, max_digits=8, decimal_places=2)
+    mass_sealed_g = forms.DecimalField(required=False, min_value=0, max_digits=8, decimal_places=2)
     tests = forms.MultipleChoiceField(widget=forms.CheckboxSelectMultiple)
     laboratory = forms.CharField(required=False, max_length=120)
+    taken = forms.ChoiceField(widget=forms.RadioSelect)
+    cores_per_bale = forms.IntegerField(required=False, min_value=1, max_value=100)
     sampler = forms.CharField(required=False, max_length=100)
+    folded = ("taken", "cores_per_bale", "sampler")
 
     def __init__(self, request: HttpRequest, lot: Any, *args: Any, **kwargs: Any) -> None:
         super().__init__(request, *args, **kwargs)
@@ -93,13 +93,11 @@ class BagForm(Form):
         self._choose("part", [("", self.say("office.bag.whole")),
                               *((p.name, p.name) for p in pure.field_parts)])  # fmt: skip
         ordered = [*reasons, *(t for t in all_tests() if t not in reasons)]
-        self._choose(
-            "tests",
-            [
-                (t, f"{lab_test(t).name}: {reasons[t]}" if t in reasons else lab_test(t).name)
-                for t in ordered
-            ],
-        )
+        prices = self._laboratories(lot)
+        currency = lot.office.currency
+        self._choose("tests", [(t, _ordered(t, reasons, prices, currency)) for t in ordered])
+        if not pure.field_parts:
+            del self.fields["part"]
         needed = [one.test for one in asked if one.need in ("must", "should")]
         self.fields["tests"].initial = needed
         self.fields["taken"].initial = "probe"
@@ -109,6 +107,24 @@ class BagForm(Form):
 
     def _choose(self, name: str, choices: list[tuple[str, str]]) -> None:
         self.fields[name].choices = choices  # type: ignore[attr-defined]
+
+    def _laboratories(self, lot: Any) -> dict[str, Decimal]:
+        """The office's laboratories to choose from, and the price list of the first."""
+        held = list(Laboratory.objects.filter(office=lot.office_id).order_by("name"))
+        if not held:
+            return {}
+        names = [(one.name, one.name) for one in held]
+        elsewhere = ("", self.say("office.bag.no_laboratory"))
+        label = self.fields["laboratory"].label
+        first = held[0]
+        self.fields["laboratory"] = forms.ChoiceField(
+            required=False, choices=[*names, elsewhere], initial=first.name, label=label
+        )
+        prices = price_list(first.prices)
+        if prices:
+            said = self.say("office.help.prices", laboratory=first.name)
+            self.fields["tests"].help_text = said
+        return prices
 
     def facts(self) -> dict[str, Any]:
         """The bag's form."""
@@ -121,6 +137,12 @@ class BagForm(Form):
         if given.get("mass_sealed_g"):
             facts["mass_sealed_g"] = float(given["mass_sealed_g"])
         return facts
+
+
+def _ordered(test: str, reasons: dict[str, str], prices: dict[str, Decimal], currency: str) -> str:
+    """A test with its reason and price, as one ticks it."""
+    said = f"{lab_test(test).name}: {reasons[test]}" if test in reasons else lab_test(test).name
+    return f"{said} ({prices[test]:.2f} {currency})" if test in prices else said
 
 
 @page("bag.seal")
@@ -147,18 +169,7 @@ def bag_new(request: HttpRequest, key: str) -> HttpResponse:
             form.refuse(error)
         else:
             return redirect("bag", bag.pk)
-    held = {
-        "form": form,
-        "title": form.say("office.bag.new"),
-        "does": form.say("office.bag.keep"),
-        "lede": lot.name,
-    }
-    return render(
-        request,
-        "haywright/form.html",
-        held,
-        status=status_of(form),
-    )
+    return form_page(request, form, "office.bag.new", "office.bag.keep", lede=lot.name)
 
 
 class PassForm(Form):
@@ -219,14 +230,20 @@ def bag_page(request: HttpRequest, key: str) -> HttpResponse:
     reader = reader_of(request)
     owner = bool(MAY["owner.see"] & actor.roles)
     journey = list(bag.journey.all())
+    who = [bag.sampler, *(one.who for one in journey)]
+    who = who if owner else owner_blind(bag, who)
     held = {
         "bag": bag,
         "owner": owner,
         "steps": steps(stand_of(bag.lot), reader, on="bag") if owner else None,
-        "journey": journey,
+        "journey": list(zip(journey, who[1:], strict=True)),
+        "sampler": who[0],
+        "order": _order(bag, reader),
         "taken": say(message(f"office.taken.{bag.taken}"), reader),
         "notes": pure_bag(bag, journey, bag.lot).notes(),
         "form": form,
+        "swap": swapped_with(bag) if may_with(actor, "bag.swap", bag) else None,
+        "may_swap": may_with(actor, "bag.swap", bag),
     }
     return render(
         request,
@@ -234,6 +251,17 @@ def bag_page(request: HttpRequest, key: str) -> HttpResponse:
         held,
         status=status_of(form),
     )
+
+
+def _order(bag: Bag, reader: Any) -> str:
+    """What the tests ordered cost; "" where the laboratory has no price list."""
+    prices = prices_of(bag)
+    priced = [prices[one] for one in bag.tests if one in prices]
+    if not priced:
+        return ""
+    total = f"{sum(priced):.2f} {bag.office.currency}"
+    left = len(bag.tests) - len(priced)
+    return say(message("office.bag.order", total=total, n=left), reader) if left else total
 
 
 @page("bag.see")

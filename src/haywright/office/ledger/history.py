@@ -12,6 +12,8 @@ from haywright.measure.analytes import dictionary
 from haywright.measure.message import message
 from haywright.office.ledger.models import Entry
 from haywright.office.people.models import Person
+from haywright.sources.crops import crop, event, weed
+from haywright.stack.lot import storage
 from haywright.words import Reader, say
 from haywright.words.numbers import date_text
 
@@ -19,7 +21,8 @@ MOST = 30
 # What is told with before and after; what a form's fields are called on its page.
 _SHOWN = ("name", "state", "stage", "bales")
 _FORM = ("name", "crop", "form", "field", "cutting", "baled_on", "storage", "purpose", "events",
-         "bales")  # fmt: skip
+         "bales", "weathered_outside", "weeds", "faces", "field_parts", "unreached")  # fmt: skip
+_NAMED = {"crop": crop, "events": event, "storage": storage, "weeds": weed}
 
 
 @dataclass(frozen=True)
@@ -79,12 +82,22 @@ def _facts(entry: Entry, reader: Reader) -> Iterator[str]:
     for name in {**before, **after}:
         if before.get(name) != after.get(name):
             key = f"office.field.{name}" if name in _FORM else "office.history.something"
-            yield _change(key, before.get(name), after.get(name), reader)
+            yield _change(key, _called(name, before), _called(name, after), reader)
+
+
+def _called(name: str, facts: dict[str, Any]) -> Any:
+    """A value of a form, its crops, weeds and events by name."""
+    value, find = facts.get(name), _NAMED.get(name)
+    if find is None or not value:
+        return value
+    if isinstance(value, dict):
+        return {find(one).name: share for one, share in value.items()}
+    return [find(one).name for one in (value if isinstance(value, list) else [value])]
 
 
 def _short(value: Any) -> str:
     if isinstance(value, dict):
         return ", ".join(f"{name} {one}" for name, one in value.items())
     if isinstance(value, list):
-        return ", ".join(str(one) for one in value)
+        return ", ".join(_short(one) for one in value)
     return "–" if value in (None, "") else str(value)

@@ -14,14 +14,12 @@ from haywright.office.ledger.chain import changed
 from haywright.office.people.actor import Actor
 from haywright.office.people.models import Office, Ranch
 from haywright.office.people.policies import may, may_with
-from haywright.office.stack.models import Kinship, Lot, Photo, State, Temperature
+from haywright.office.stack.models import Kinship, Lot, State, Temperature
 from haywright.office.way.pure import lot_from_facts
 from haywright.sources.crops import crop
 from haywright.stack.lot import storage
 
 _SHOWN = ("name", "ranch_id", "state", "bales", "facts")
-PHOTO_KINDS = {b"\xff\xd8\xff": "jpeg", b"\x89PNG\r\n\x1a\n": "png", b"RIFF": "webp"}
-PHOTO_BYTES = 12_000_000
 
 
 def describe_lot(
@@ -94,7 +92,10 @@ def change_lot(
         held = Lot.objects.select_for_update().get(pk=lot.pk)
         unchanged(held, version)
         before = _held(held)
-        for name, value in _columns(facts, held.made_at.date()).items():
+        columns = _columns(facts, held.made_at.date())
+        if held.came.filter(kind=Kinship.Kind.CARRIED).exists():
+            columns["hay_year"] = held.hay_year
+        for name, value in columns.items():
             setattr(held, name, value)
         held.facts = dict(facts)
         held.version += 1
@@ -199,7 +200,7 @@ def sell_from(
             held.state = State.SOLD
         else:
             held.bales -= bales
-            held.facts = _with_bales(held.facts, held.bales)
+            held.facts = _restacked(held, held.bales)
         held.version += 1
         held.save()
         was, now = changed(before, _held(held))
@@ -208,27 +209,43 @@ def sell_from(
     return gone
 
 
-def add_photo(actor: Actor, lot: Lot, data: bytes, says: str, *, once: str = "") -> Photo:
-    """Keep a photo of a lot; the caller writes its bytes under the photo's key.
+def carry_lot(actor: Actor, lot: Lot, bales: int, *, year: int, on: date, once: str = "") -> Lot:
+    """What is left of a lot goes into another hay year, as a lot that is not tested yet.
+
+    Its bags and results stay with the lot they were taken from: they speak for the bales as they
+    stood on the coring day.
 
     Parameters
     ----------
     actor, lot, once
         As in ``describe_lot``.
-    data
-        JPEG, PNG or WebP.
-    says
-        What it shows, for who cannot see it.
+    bales
+        How many are left [count].
+    year
+        The hay year they go into.
+    on
+        Day it was done.
     """
-    with acting(actor, "lot.photo", allowed=may_with(actor, "lot.photo", lot), once=once) as deed:
-        kind = next((k for start, k in PHOTO_KINDS.items() if data.startswith(start)), None)
-        if kind is None or len(data) > PHOTO_BYTES:
-            raise Refused("photo", len(data), str(PHOTO_BYTES), key="office.lot.photo.kind")
-        photo = Photo.objects.create(
-            lot=lot, kind=kind, size=len(data), says=says.strip() or lot.name, by=actor.person
-        )
-        deed.enter("photo", photo.pk, after={"says": photo.says}, lot=lot.pk)
-    return photo
+    with acting(actor, "lot.carry", allowed=may_with(actor, "lot.change", lot), once=once) as deed:
+        held = _here(lot)
+        if not held.hay_year < year <= on.year + 1:
+            accepted = f"{held.hay_year + 1} – {on.year + 1}"
+            raise Refused("year", year, accepted, key="office.lot.carry.year")
+        if held.bales is None or not 1 <= bales <= held.bales:
+            raise Refused("bales", bales, str(held.bales or ""), key="office.lot.carry.bales")
+        carried = _copy(held, held.name, bales, stack=bales == held.bales, hay_year=year)
+        Kinship.objects.create(kind=Kinship.Kind.CARRIED, of=held, into=carried, bales=bales, on=on)
+        deed.enter("lot", carried.pk, after=_held(carried), lot=carried.pk)
+        _close(deed, held, State.CARRIED)
+    return carried
+
+
+def feed_up(actor: Actor, lot: Lot, *, once: str = "") -> Lot:
+    """Nothing is left of a lot: it was fed."""
+    with acting(actor, "lot.fed", allowed=may_with(actor, "lot.change", lot), once=once) as deed:
+        held = _here(lot)
+        _close(deed, held, State.FED)
+    return held
 
 
 def take_temperature(
@@ -293,10 +310,8 @@ def _here(lot: Lot) -> Lot:
     return held
 
 
-def _copy(lot: Lot, name: str, bales: int | None) -> Lot:
-    facts = {**_with_bales(lot.facts, bales), "name": name}
-    for place in ("faces", "field_parts", "unreached"):
-        facts.pop(place, None)  # they number bales of the old stack
+def _copy(lot: Lot, name: str, bales: int | None, *, stack: bool = False, **more: Any) -> Lot:
+    facts = {**(lot.facts if stack else _restacked(lot, bales)), "name": name}
     return Lot.objects.create(
         office_id=lot.office_id,
         number=_next_number(lot.office_id),
@@ -304,7 +319,7 @@ def _copy(lot: Lot, name: str, bales: int | None) -> Lot:
         facts=facts,
         seller=lot.seller,
         seller_paper=lot.seller_paper,
-        **_columns(facts, lot.made_at.date()),
+        **{**_columns(facts, lot.made_at.date()), **more},
     )
 
 
@@ -315,10 +330,14 @@ def _next_number(office: UUID) -> int:
     return held.next_lot - 1
 
 
-def _with_bales(facts: Mapping[str, Any], bales: int | None) -> dict[str, Any]:
-    held = dict(facts)
+def _restacked(lot: Lot, bales: int | None) -> dict[str, Any]:
+    """A lot's form with another number of bales; the faces number bales of the old stack."""
+    gone = ("faces", "field_parts", "unreached")
+    held = {name: one for name, one in lot.facts.items() if name not in gone}
     if bales is not None and isinstance(held.get("bales"), dict):
         inside = {name: one for name, one in held["bales"].items() if name != "total"}
+        if "total" in held["bales"] and lot.mean_bale_kg is not None:
+            inside["weight"] = f"{lot.mean_bale_kg} kg"
         held["bales"] = {**inside, "count": bales}
     return held
 

@@ -1,4 +1,4 @@
-"""Pages of what can happen to a lot: divided, stacked with others, sold from; heat and photos."""
+"""Pages of what can happen to a lot: divided, stacked, sold from, carried over; heat, photos."""
 
 from __future__ import annotations
 
@@ -11,23 +11,45 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils import timezone
 
-from haywright.measure.errors import HaywrightError
+from haywright.measure.errors import HaywrightError, Refused
 from haywright.measure.units import convert
 from haywright.office.action import DoneAlready
 from haywright.office.people.policies import may_with
-from haywright.office.stack import actions
+from haywright.office.stack import actions, kept
 from haywright.office.stack.models import Lot, State
 from haywright.office.stack.queries import lots
 from haywright.office.stack.views import form_page
 from haywright.office.web.pages import Form, actor_in, found, page
 
+MOST_PARTS = 6
+
 
 class SplitForm(Form):
-    """Two names and how many bales go to the first."""
+    """Names and bales of the parts; one whose bales are left out takes the rest."""
 
-    first_name = forms.CharField(max_length=120)
-    first_bales = forms.IntegerField(min_value=1)
-    second_name = forms.CharField(max_length=120)
+    def __init__(self, request: HttpRequest, *args: Any, **kwargs: Any) -> None:
+        super().__init__(request, *args, **kwargs)
+        for n in range(1, MOST_PARTS + 1):
+            name = forms.CharField(max_length=120, required=n <= 2)
+            name.label = self.say("office.field.part_name", n=n)
+            name.error_messages["required"] = self.say("office.form.missing")
+            bales = forms.IntegerField(min_value=1, required=False)
+            bales.label = self.say("office.field.part_bales", n=n)
+            bales.error_messages["min_value"] = self.say("office.form.wrong")
+            bales.help_text = self.say("office.help.part_rest") if n == 2 else ""
+            self.fields[f"name_{n}"], self.fields[f"bales_{n}"] = name, bales
+        self.folded = [name for name in self.fields if name[-1].isdigit() and int(name[-1]) > 2]
+
+    def parts(self, bales: int) -> list[tuple[str, int]]:
+        """The parts of a lot of so many bales."""
+        given = self.cleaned_data
+        rows = [(given[f"name_{n}"], given[f"bales_{n}"]) for n in range(1, MOST_PARTS + 1)]
+        told = [(name, n) for name, n in rows if name or n]
+        rest = bales - sum(n or 0 for _, n in told)
+        open_ones = [name for name, n in told if n is None]
+        if len(open_ones) > 1 or (open_ones and rest < 1) or not all(name for name, _ in told):
+            raise Refused("parts", bales - rest, str(bales), key="office.lot.parts")
+        return [(name, rest if n is None else n) for name, n in told]
 
 
 class SaleForm(Form):
@@ -54,8 +76,22 @@ class HeatForm(Form):
 class PhotoForm(Form):
     """A photo and what it shows."""
 
-    photo = forms.FileField()
+    photo = forms.FileField(
+        widget=forms.FileInput(attrs={"accept": "image/jpeg,image/png,image/webp"})
+    )
     shows = forms.CharField(max_length=300)
+
+
+class PaperForm(PhotoForm):
+    """The seller's paper, a PDF or a photo of it."""
+
+    photo = forms.FileField(
+        widget=forms.FileInput(attrs={"accept": "application/pdf,image/jpeg,image/png,image/webp"})
+    )
+
+    def __init__(self, request: HttpRequest, *args: Any, **kwargs: Any) -> None:
+        super().__init__(request, *args, **kwargs)
+        self.fields["photo"].label = self.say("office.field.paper_file")
 
 
 def _deed(
@@ -75,17 +111,16 @@ def _deed(
         else:
             return redirect("lot", lot.pk)
     title = "merge_title" if name == "merge" else name
-    return form_page(request, form, f"office.lot.{title}", f"office.lot.{name}_does")
+    return form_page(request, form, f"office.lot.{title}", f"office.lot.{name}_does", lede=lot.name)
 
 
 @page("lot.split")
 def lot_split(request: HttpRequest, key: str) -> HttpResponse:
-    """Divide a lot in two."""
+    """Divide a lot in two or more."""
 
-    def act(lot: Lot, given: dict[str, Any]) -> None:
-        rest = (lot.bales or 0) - given["first_bales"]
-        parts = [(given["first_name"], given["first_bales"]), (given["second_name"], rest)]
+    def act(lot: Lot, given: dict[str, Any]) -> None:  # noqa: ARG001 - the form reads its rows
         today = timezone.now().date()
+        parts = form.parts(lot.bales or 0)
         actions.split_lot(actor_in(request), lot, parts, on=today, once=form.token)
 
     form = SplitForm(request, request.POST or None)
@@ -166,23 +201,86 @@ def lot_heat(request: HttpRequest, key: str) -> HttpResponse:
 @page("lot.photo")
 def lot_photo(request: HttpRequest, key: str) -> HttpResponse:
     """Keep a photo of a lot."""
+    return _kept(request, key, PhotoForm(request, request.POST or None, request.FILES or None))
 
+
+@page("lot.photo")
+def lot_paper(request: HttpRequest, key: str) -> HttpResponse:
+    """Keep the paper a lot was bought with."""
+    form = PaperForm(request, request.POST or None, request.FILES or None)
+    return _kept(request, key, form, paper=True)
+
+
+def _kept(request: HttpRequest, key: str, form: Any, *, paper: bool = False) -> HttpResponse:
     def act(lot: Lot, given: dict[str, Any]) -> None:
-        data = given["photo"].read(actions.PHOTO_BYTES + 1)
-        photo = actions.add_photo(actor_in(request), lot, data, given["shows"], once=form.token)
-        settings.MEDIA_ROOT.mkdir(parents=True, exist_ok=True)
-        (settings.MEDIA_ROOT / f"{photo.pk}.{photo.kind}").write_bytes(data)
+        sent = given["photo"]
+        if sent.size > kept.MOST_BYTES:
+            raise kept.refused(sent.size, paper=paper)
+        kept.keep_photo(
+            actor_in(request),
+            lot,
+            sent.read(),
+            given["shows"],
+            folder=settings.MEDIA_ROOT,
+            paper=paper,
+            once=form.token,
+        )
 
-    form = PhotoForm(request, request.POST or None, request.FILES or None)
-    return _deed(request, key, "lot.photo", form, act, "photo")
+    return _deed(request, key, "lot.photo", form, act, "paper" if paper else "photo")
 
 
 @page("lot.see")
 def photo(request: HttpRequest, key: str, picture: str) -> HttpResponse:
-    """One photo of a lot."""
+    """One photo of a lot, or the seller's paper."""
     lot = found(lots(actor_in(request)), pk=key)
     held = found(lot.photos.all(), pk=picture)
-    path = settings.MEDIA_ROOT / f"{held.pk}.{held.kind}"
+    path = kept.path_of(held, settings.MEDIA_ROOT)
     if not path.is_file():
         raise Http404
-    return HttpResponse(path.read_bytes(), content_type=f"image/{held.kind}")
+    answer = HttpResponse(path.read_bytes(), content_type=kept.TYPES[held.kind])
+    answer["X-Content-Type-Options"] = "nosniff"
+    return answer
+
+
+class CarryForm(Form):
+    """How many bales are left, and the hay year they go into."""
+
+    bales_left = forms.IntegerField(min_value=1)
+    year = forms.IntegerField(min_value=1900, max_value=2200)
+
+
+@page("lot.change")
+def lot_carry(request: HttpRequest, key: str) -> HttpResponse:
+    """What is left goes into another hay year."""
+
+    def act(lot: Lot, given: dict[str, Any]) -> None:
+        actions.carry_lot(
+            actor_in(request),
+            lot,
+            given["bales_left"],
+            year=given["year"],
+            on=timezone.now().date(),
+            once=form.token,
+        )
+
+    lot = found(lots(actor_in(request)), pk=key)
+    opened = {"bales_left": lot.bales, "year": lot.hay_year + 1}
+    form = CarryForm(request, request.POST or None, initial=opened)
+    return _deed(request, key, "lot.change", form, act, "carry")
+
+
+class FedForm(Form):
+    """That nothing is left; one tick."""
+
+    fed_up = forms.BooleanField()
+
+
+@page("lot.change")
+def lot_fed(request: HttpRequest, key: str) -> HttpResponse:
+    """A lot was fed to the last bale."""
+
+    def act(lot: Lot, given: dict[str, Any]) -> None:  # noqa: ARG001 - the tick says it all
+        actions.feed_up(actor_in(request), lot, once=form.token)
+
+    form = FedForm(request, request.POST or None)
+    return _deed(request, key, "lot.change", form, act, "fed")

@@ -19,6 +19,7 @@ class State(models.TextChoices):
     SOLD = "sold"
     SPLIT = "split"
     MERGED = "merged"
+    CARRIED = "carried"
 
 
 class Lot(models.Model):
@@ -117,13 +118,14 @@ class Kinship(models.Model):
 
 
 class Photo(models.Model):
-    """A photo of a lot; the file lies in the data folder under its key."""
+    """A photo of a lot, or the seller's paper; the file lies in the data folder under its key."""
 
     id = models.UUIDField(primary_key=True, default=new_key, editable=False)
     lot = models.ForeignKey(Lot, models.PROTECT, related_name="photos")
     kind = models.CharField(max_length=10)
     size = models.PositiveIntegerField()
     says = models.CharField(max_length=300)
+    paper = models.BooleanField(default=False)
     by = models.ForeignKey("people.Person", models.PROTECT, null=True, related_name="+")
     made_at = models.DateTimeField(auto_now_add=True)
 

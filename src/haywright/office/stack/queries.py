@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from typing import Any
+from urllib.parse import urlencode
 from uuid import UUID
 
 from django.db.models import Exists, OuterRef, Q, QuerySet
@@ -30,7 +31,6 @@ class Asked:
     crop: str = ""
     year: str = ""
     state: str = State.HERE
-    after: str = ""
 
     @classmethod
     def of(cls, given: Any) -> Asked:
@@ -41,7 +41,6 @@ class Asked:
             crop=given.get("crop", "") if given.get("crop", "") in crops() else "",
             year=given.get("year", "") if given.get("year", "").isdigit() else "",
             state=state if state in (*State.values, "all") else State.HERE,
-            after=_key(given.get("after", "")),
         )
 
     def filters(self) -> dict[str, str]:
@@ -65,12 +64,48 @@ def asked_for(rows: QuerySet[Lot], asked: Asked) -> QuerySet[Lot]:
     return rows
 
 
-def one_page(rows: QuerySet[Any], after: str, size: int = PAGE) -> tuple[list[Any], str]:
-    """One page of rows, newest first, and the key after which the next begins; "" at the end."""
-    if after:
-        rows = rows.filter(id__lt=UUID(after))
+@dataclass(frozen=True)
+class Turn:
+    """Which page of a list is looked at: what follows a key, or what stands before one."""
+
+    after: str = ""
+    before: str = ""
+
+    @classmethod
+    def of(cls, given: Any) -> Turn:
+        """Read from an address; what is no key is left out."""
+        return cls(_key(given.get("after", "")), _key(given.get("before", "")))
+
+
+@dataclass(frozen=True)
+class Leaf:
+    """One page of rows, newest first, and the keys that lead on; "" at the ends."""
+
+    rows: list[Any]
+    older: str = ""
+    newer: str = ""
+
+    def addresses(self, filters: dict[str, str]) -> dict[str, str]:
+        """Addresses of the pages before and after, the filters kept; "" where there is none."""
+        return {
+            "older": urlencode({**filters, "after": self.older}) if self.older else "",
+            "newer": urlencode({**filters, "before": self.newer}) if self.newer else "",
+        }
+
+
+def one_page(rows: QuerySet[Any], turn: Turn, size: int = PAGE) -> Leaf:
+    """One page of rows, newest first, found by key so that no page costs more than the first."""
+    if turn.before:
+        found = list(rows.filter(id__gt=UUID(turn.before)).order_by("id")[: size + 1])
+        held = found[:size][::-1]
+        newer = str(held[0].pk) if len(found) > size else ""
+        return Leaf(held, str(held[-1].pk) if held else "", newer)
+    if turn.after:
+        rows = rows.filter(id__lt=UUID(turn.after))
     held = list(rows.order_by("-id")[: size + 1])
-    return held[:size], str(held[size - 1].pk) if len(held) > size else ""
+    more, held = len(held) > size, held[:size]
+    newer = str(held[0].pk) if turn.after and held else ""
+    return Leaf(held, str(held[-1].pk) if more else "", newer)
 
 
 def _key(text: str) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 from django.urls import reverse
@@ -13,7 +14,8 @@ from haywright.measure.message import Message, message
 from haywright.office.bag.models import Bag
 from haywright.office.people.actor import Actor
 from haywright.office.people.policies import may_with
-from haywright.office.stack.models import Lot
+from haywright.office.stack.models import Lot, State
+from haywright.office.way.today import AGED_DAYS
 from haywright.words import Reader, say
 
 PLACES = ("stack", "bag", "bench", "sheet", "bunk", "gate")
@@ -98,20 +100,40 @@ def steps(stand: Stand, reader: Reader, *, on: str = "") -> list[dict[str, Any]]
     return out
 
 
-def next_step(stand: Stand, actor: Actor) -> Next | None:
-    """The next step that this person can take."""
+def next_step(stand: Stand, actor: Actor, today: date) -> Next | None:
+    """The next step that this person can take; none for hay that is no longer there.
+
+    Parameters
+    ----------
+    stand, actor
+        What is there, and who asks.
+    today
+        Day it is asked; a test of hay that stands outdoors ages.
+    """
     lot, bag = stand.lot, stand.bags[0] if stand.bags else None
+    if lot.state != State.HERE:
+        return None
+    asked = _coring(lot, bag, today) if may_with(actor, "plan.print", lot) else ""
+    if asked and not (stand.sheet and bag is None):
+        return _step(asked, reverse("lot-plan", args=[lot.pk]))
     if stand.sheet:
         return _step("feed", reverse("feed", args=[stand.sheet]))
     if bag is None:
-        if may_with(actor, "plan.print", lot):
-            return _step("plan", reverse("lot-plan", args=[lot.pk]))
         return None
     if bag.stage == Stage.SEALED and may_with(actor, "bag.ship", bag):
         return _step("ship", reverse("bag", args=[bag.pk]))
     if may_with(actor, "result.type", lot):
         return _step("type", reverse("lot-report", args=[lot.pk]))
     return None
+
+
+def _coring(lot: Lot, bag: Bag | None, today: date) -> str:
+    """Why bales are to be cored next; "" where they are not."""
+    if bag is None:
+        return "cut" if lot.form == "standing_crop" else "plan"
+    if bag.stage == Stage.REFUSED:
+        return "refused"
+    return "aged" if lot.outdoors and (today - bag.cored_on).days > AGED_DAYS else ""
 
 
 def _step(name: str, address: str) -> Next:

@@ -6,6 +6,8 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from django.db.models import Q
+
 from haywright.bag.bag import Bag as PureBag
 from haywright.bag.codes import read_code
 from haywright.bunk.ranch import Ranch as PureRanch
@@ -176,7 +178,9 @@ def assemble(
 
 
 def _by_bag(lot: Lot) -> dict[str, Results]:
-    rows = current(lot.results.select_related("bag").order_by("id"))
+    # by the bag, so that bags exchanged bring their results along
+    mine = Q(bag__lot=lot) | Q(bag__isnull=True, lot=lot)
+    rows = current(Result.objects.filter(mine).select_related("bag").order_by("id"))
     found: dict[str, list[PureResult]] = {}
     for row in rows:
         code = row.bag.code if row.bag is not None else ""

@@ -108,9 +108,13 @@ class Form(forms.Form):
     def refuse(self, error: HaywrightError) -> None:
         """Put a refusal beside the fields it concerns; what was typed stays."""
         for one in error.messages():
-            field = str(one.args.get("field", "")).rpartition(": ")[2]
-            at = field if field in self.fields else None
+            at = self.beside(str(one.args.get("field", "")))
+            at = at if at in self.fields and not self.fields[at].widget.is_hidden else None
             self.add_error(at, say(one, self.reader))
+
+    def beside(self, field: str) -> str:
+        """The field of this page at which a refusal of a field of a form is said."""
+        return field.rpartition(": ")[2]
 
     @property
     def token(self) -> str:

@@ -1,0 +1,210 @@
+"""A lot's page: what is known, the next step, the stack; facts corrected where they stand."""
+
+from __future__ import annotations
+
+from typing import Any
+from uuid import UUID
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+
+from haywright.measure.errors import HaywrightError
+from haywright.measure.message import Amount
+from haywright.office.action import DoneAlready
+from haywright.office.ledger.history import history
+from haywright.office.people.policies import may_with
+from haywright.office.sheet.models import Version
+from haywright.office.sheet.shown import shown
+from haywright.office.stack import actions
+from haywright.office.stack.forms import FACTS, FactForm
+from haywright.office.stack.models import Lot, State
+from haywright.office.stack.queries import lots
+from haywright.office.stack.stand_form import StandForm
+from haywright.office.stack.views import stand_of
+from haywright.office.stack.way import Stand, next_step, steps
+from haywright.office.way.pure import pure_bag, pure_lot, pure_office
+from haywright.office.web.pages import actor_in, found, page, status_of
+from haywright.office.web.words import reader_of
+from haywright.paper.emergency import call_card
+from haywright.paper.speaker import Speaker
+from haywright.paper.stack_matter import MAP_WIDTHS, stack_section
+from haywright.paper.tokens import PAGE
+from haywright.sources.crops import crops, event
+from haywright.stack.lot import storages
+
+
+@page("lot.see")
+def lot_page(request: HttpRequest, key: str) -> HttpResponse:
+    """One lot: what is known and how old it is, the next step, the stack, its history."""
+    return _lot_page(request, found(lots(actor_in(request)), pk=key))
+
+
+@page("lot.change")
+def lot_fact(request: HttpRequest, key: str, fact: str) -> HttpResponse:
+    """One fact corrected where it stands; what is refused stays on the page as it was typed."""
+    lot = found(lots(actor_in(request)), pk=key)
+    if fact not in FACTS or not _open(request, lot):
+        raise Http404
+    if request.method != "POST":
+        return redirect("lot", lot.pk)
+    form = FactForm(request, fact, lot, request.POST)
+    if _changed(request, lot, form):
+        return redirect("lot", lot.pk)
+    return _lot_page(request, lot, fact, form)
+
+
+@page("lot.change")
+def lot_stand(request: HttpRequest, key: str) -> HttpResponse:
+    """How the stack stands: faces, field parts, weeds, what cannot be reached."""
+    lot = found(lots(actor_in(request)), pk=key)
+    if not _open(request, lot):
+        raise Http404
+    form = StandForm(request, lot, request.POST or None)
+    if request.method == "POST" and _changed(request, lot, form):
+        return redirect("lot", lot.pk)
+    held = {"form": form, "lot": lot, "rows": form.rows()}
+    return render(request, "haywright/stand.html", held, status=status_of(form))
+
+
+def _open(request: HttpRequest, lot: Lot) -> bool:
+    return lot.state == State.HERE and may_with(actor_in(request), "lot.change", lot)
+
+
+def _changed(request: HttpRequest, lot: Lot, form: Any) -> bool:
+    """Whether the lot is as the form says now; a refusal is put beside its field."""
+    if not form.is_valid():
+        return False
+    try:
+        actions.change_lot(
+            actor_in(request),
+            lot,
+            form.facts(lot.facts),
+            version=form.cleaned_data.get("version"),
+            once=form.token,
+        )
+    except DoneAlready:
+        return True
+    except HaywrightError as error:
+        form.refuse(error)
+        return False
+    return True
+
+
+def _lot_page(
+    request: HttpRequest, lot: Lot, fact: str = "", form: FactForm | None = None
+) -> HttpResponse:
+    actor, reader = actor_in(request), reader_of(request)
+    words, stand = Speaker(reader, PAGE), stand_of(lot)
+    today = timezone.now().date()
+    photos = list(lot.photos.order_by("id"))
+    opening = _opening(stand, reader)
+    held = {
+        "lot": lot,
+        "steps": steps(stand, reader),
+        "kicker": _kicker(lot, words),
+        "sentence": words.every(opening.sentence) if opening else _untested(lot, words),
+        "lede": _how_old(stand, words, today),
+        "standing": words.every(opening.standing) if opening else [],
+        "next": next_step(stand, actor, today),
+        "facts": _facts(request, lot, words, fact, form),
+        "form": form,
+        "stacks": _stacks(lot, stand, words),
+        "bags": stand.bags,
+        "history": history(lot, reader),
+        "card": call_card(pure_office(lot.office), words),
+        "photos": [one for one in photos if not one.paper],
+        "papers": [one for one in photos if one.paper],
+        "temperatures": lot.temperatures.order_by("-taken_at")[:10],
+        "kin": [*lot.came.select_related("of"), *lot.went.select_related("into")],
+        "may_change": _open(request, lot),
+    }
+    return render(request, "haywright/lot.html", held, status=status_of(form))
+
+
+def _opening(stand: Stand, reader: Any) -> Any:
+    """What the newest sheet says first; ``None`` without one."""
+    if not stand.sheet:
+        return None
+    newest = Version.objects.filter(sheet_id=UUID(stand.sheet)).last()
+    return None if newest is None else shown(newest).opening(reader)
+
+
+def _kicker(lot: Lot, words: Speaker) -> list[str]:
+    said = [lot.name, words("office.lot.number", number=lot.number)]
+    said += [lot.ranch.name] if lot.ranch else []
+    said += [words("office.lot.baled", day=words.day(lot.baled_on))] if lot.baled_on else []
+    said += [] if lot.state == State.HERE else [words(f"office.state.{lot.state}")]
+    return said
+
+
+def _untested(lot: Lot, words: Speaker) -> list[str]:
+    key = "bunk.nitrate.answer.not_tested" if lot.suspect else "office.lot.untested"
+    return [words(key)]
+
+
+def _how_old(stand: Stand, words: Speaker, today: Any) -> str:
+    if not stand.bags:
+        return words("office.lot.no_bag")
+    bag = stand.bags[0]
+    days = (today - bag.cored_on).days
+    cored = words.day(bag.cored_on)
+    return words("office.lot.cored", n=len(stand.bags), day=cored, days=days)
+
+
+def _facts(
+    request: HttpRequest, lot: Lot, words: Speaker, fact: str, form: FactForm | None
+) -> list[dict[str, Any]]:
+    """Each fact in words, with the form that corrects it where this person may."""
+    unknown, may = words("office.form.unknown"), _open(request, lot)
+    said = _said(lot, words)
+    return [
+        {
+            "name": name,
+            "label": words(f"office.field.{name}"),
+            "value": said[name] or unknown,
+            "form": (form if name == fact else FactForm(request, name, lot)) if may else None,
+            "open": name == fact,
+        }
+        for name in FACTS
+    ]
+
+
+def _said(lot: Lot, words: Speaker) -> dict[str, str]:
+    facts = lot.facts
+    named = facts["crop"] if isinstance(facts["crop"], list) else [facts["crop"]]
+    crop = [crops()[one].name if one in crops() else str(one) for one in named]
+    crop += [words("office.lot.cutting", n=lot.cutting)] if lot.cutting else []
+    bales = [words.count(lot.bales)] if lot.bales else []
+    if lot.mean_bale_kg is not None:
+        each = Amount(float(lot.mean_bale_kg), "kg", digits=0)
+        bales.append(words("office.lot.each", amount=each))
+    kept = [storages()[lot.storage].name] if lot.storage in storages() else []
+    if facts.get("weathered_outside"):
+        kept.append(words("office.lot.rind", depth=str(facts["weathered_outside"])))
+    events = facts.get("events", [])
+    events = events if isinstance(events, list) else [events]
+    return {
+        "name": lot.name,
+        "crop": ", ".join(crop),
+        "count": ", ".join(bales),
+        "baled_on": words.day(lot.baled_on) if lot.baled_on else "",
+        "storage": ", ".join(kept),
+        "events": ", ".join(event(one).name for one in events) or words("office.form.nothing"),
+        "field": lot.field,
+        "purpose": words(f"office.purpose.{lot.purpose}"),
+    }
+
+
+def _stacks(lot: Lot, stand: Stand, words: Speaker) -> dict[str, Any]:
+    """The stack with the bales of the newest bag that names them, drawn for both screens."""
+    pure, code, cored = pure_lot(lot), "", ()
+    for bag in stand.bags:
+        named = pure_bag(bag, [], lot).bales
+        if named:
+            code, cored = bag.code, named
+            break
+    return {
+        name: stack_section(pure, cored, words, code=code, width=width)
+        for name, width in MAP_WIDTHS.items()
+    }
