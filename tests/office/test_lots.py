@@ -352,8 +352,9 @@ def test_lots_are_found_by_name_field_and_bag_code_and_the_filters_stay(cast, lo
         page = client.get(reverse("lots"), asked).content.decode()
         assert "Lower oats" in page, asked
         assert ">Brome</a>" not in page, asked
-    hostile = {"q": "%' OR 1=1 --", "crop": "x", "year": "abc", "state": "?", "after": "x"}
-    assert client.get(reverse("lots"), hostile).status_code == 200
+    for year in ("abc", "²", "٢٠٢٦", "9" * 40):
+        hostile = {"q": "%' OR \x00 1=1 --", "crop": "x", "year": year, "state": "?", "after": "x"}
+        assert client.get(reverse("lots"), hostile).status_code == 200
 
 
 def test_a_list_is_turned_forward_and_back_with_every_lot_once(cast):

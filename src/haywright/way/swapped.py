@@ -17,7 +17,7 @@ from haywright.stack.spread import library_row
 
 
 @dataclass(frozen=True)
-class Tested:
+class BagFound:
     """One bag of a lot with its results.
 
     Parameters
@@ -39,7 +39,7 @@ class Tested:
         return {one.analyte: one for one in self.results.values() if one.settled}, expected(self)
 
 
-def expected(one: Tested) -> dict[str, Expected]:
+def expected(one: BagFound) -> dict[str, Expected]:
     """What to expect of a bag by quantity [unit of the quantity], where a spread is known."""
     usual = usual_hay(one.results, one.lot.crop)
     found = {name: Expected(row.mean, row.sd) for name, row in usual.items()}
@@ -59,7 +59,7 @@ def _sd(name: str, usual: dict[str, Expected]) -> float | None:
     return usual[name].sd if name in usual else None
 
 
-def exchanged(one: Tested, other: Tested) -> tuple[str, ...]:
+def exchanged(one: BagFound, other: BagFound) -> tuple[str, ...]:
     """Quantities in which two bags would each fit the other's lot better; too few is none.
 
     Parameters

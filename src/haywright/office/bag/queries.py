@@ -18,7 +18,7 @@ from haywright.office.people.models import Membership
 from haywright.office.people.policies import visible
 from haywright.office.stack.models import State
 from haywright.office.way.pure import current, pure_lot
-from haywright.way.swapped import Tested, exchanged
+from haywright.way.swapped import BagFound, exchanged
 
 # Labels are mixed up on a tray or in the yard: among bags cored within these days, the nearest.
 NEAR_DAYS = 30
@@ -65,12 +65,12 @@ def _results(lots: set[Any]) -> dict[Any, dict[Any, Results]]:
     return {lot: {k: Results(v) for k, v in held.items()} for lot, held in found.items()}
 
 
-def _tested(bag: Bag, found: dict[Any, dict[Any, Results]]) -> Tested | None:
+def _tested(bag: Bag, found: dict[Any, dict[Any, Results]]) -> BagFound | None:
     held = found.get(bag.lot_id, {})
     if bag.pk not in held:
         return None
     others = [one for key, one in held.items() if key != bag.pk]
-    return Tested(pure_lot(bag.lot), held[bag.pk], others)
+    return BagFound(pure_lot(bag.lot), held[bag.pk], others)
 
 
 def owner_blind(bag: Bag, names: Iterable[str]) -> list[str]:

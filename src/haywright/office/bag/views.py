@@ -23,7 +23,7 @@ from haywright.office.bag.prices import price_list, prices_of
 from haywright.office.bag.queries import bags, owner_blind, swapped_with
 from haywright.office.bench.models import Laboratory
 from haywright.office.people.policies import MAY, may_with
-from haywright.office.stack.queries import Turn, lots, one_page
+from haywright.office.stack.queries import Turn, lots, one_page, searched
 from haywright.office.stack.views import form_page, pdf, stand_of
 from haywright.office.stack.way import steps
 from haywright.office.way.pure import pure_bag, pure_lot
@@ -36,7 +36,7 @@ from haywright.words import say
 def bag_list(request: HttpRequest) -> HttpResponse:
     """Every bag the person may see; a technician without the owner's name."""
     actor, reader = actor_in(request), reader_of(request)
-    q, stage = request.GET.get("q", "").strip()[:20], request.GET.get("stage", "")
+    q, stage = searched(request.GET, 20), request.GET.get("stage", "")
     rows = bags(actor)
     if q:
         rows = rows.filter(code__istartswith=q)

@@ -35,11 +35,11 @@ class Asked:
     @classmethod
     def of(cls, given: Any) -> Asked:
         """Read from an address; what makes no sense there is left out."""
-        state = given.get("state", State.HERE)
+        state, year = given.get("state", State.HERE), given.get("year", "")[:4]
         return cls(
-            q=given.get("q", "").strip()[:100],
+            q=searched(given, 100),
             crop=given.get("crop", "") if given.get("crop", "") in crops() else "",
-            year=given.get("year", "") if given.get("year", "").isdigit() else "",
+            year=year if year.isascii() and year.isdigit() else "",
             state=state if state in (*State.values, "all") else State.HERE,
         )
 
@@ -48,6 +48,11 @@ class Asked:
         asked = {"q": self.q, "crop": self.crop, "year": self.year}
         held = {name: one for name, one in asked.items() if one}
         return held if self.state == State.HERE else {**held, "state": self.state}
+
+
+def searched(given: Any, longest: int) -> str:
+    """The text searched for; a character no database takes is left out."""
+    return str(given.get("q", "")).replace("\x00", "").strip()[:longest]
 
 
 def asked_for(rows: QuerySet[Lot], asked: Asked) -> QuerySet[Lot]:
