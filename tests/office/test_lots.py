@@ -128,7 +128,7 @@ def test_the_page_draws_the_bales_of_the_newest_bag_in_the_order_they_were_walke
     facts = {"cored_on": "2026-09-08", "tests": ["dm"], "bales": "40, 3, 17"}
     newest = seal_bag(cast.actor("educator"), lot, facts, at=CORED)
     page = cast.client("educator").get(reverse("lot", args=[lot.pk])).content.decode()
-    assert f"The 3 dark bales were cored for bag {newest.code}" in page
+    assert f"The 3 filled bales were cored for bag {newest.code}" in page
 
 
 def test_a_lot_is_divided_in_three_and_every_bale_goes_somewhere(cast, lot):
@@ -372,3 +372,14 @@ def test_a_list_is_turned_forward_and_back_with_every_lot_once(cast):
     back = re.search(r'href="(\?[^"]*)" rel="prev"', page)
     page = client.get(reverse("lots") + back[1].replace("&amp;", "&")).content.decode()
     assert re.findall(r">(Lot \d\d)</a>", page) == seen[-2]
+
+
+def test_the_pages_of_hay_ask_the_database_a_fixed_number_of_times(
+    cast, lot, bag, sheet, django_assert_max_num_queries
+):
+    client = cast.client("educator")
+    for n in range(30):
+        another(cast, f"Lot {n}")
+    for address in (reverse("lot", args=[lot.pk]), reverse("lots"), reverse("bags")):
+        with django_assert_max_num_queries(25):
+            assert client.get(address).status_code == 200

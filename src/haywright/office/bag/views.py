@@ -77,12 +77,13 @@ class BagForm(Form):
     bales = forms.CharField(required=False, max_length=400)
     part = forms.ChoiceField(required=False)
     mass_sealed_g = forms.DecimalField(required=False, min_value=0, max_digits=8, decimal_places=2)
-    tests = forms.MultipleChoiceField(widget=forms.CheckboxSelectMultiple)
+    tests = forms.MultipleChoiceField(required=False, widget=forms.CheckboxSelectMultiple)
     laboratory = forms.CharField(required=False, max_length=120)
     taken = forms.ChoiceField(widget=forms.RadioSelect)
     cores_per_bale = forms.IntegerField(required=False, min_value=1, max_value=100)
     sampler = forms.CharField(required=False, max_length=100)
-    folded = ("taken", "cores_per_bale", "sampler")
+    more_tests = forms.MultipleChoiceField(required=False, widget=forms.CheckboxSelectMultiple)
+    folded = ("more_tests", "taken", "cores_per_bale", "sampler")
 
     def __init__(self, request: HttpRequest, lot: Any, *args: Any, **kwargs: Any) -> None:
         super().__init__(request, *args, **kwargs)
@@ -92,13 +93,13 @@ class BagForm(Form):
         self._choose("taken", [(w, self.say(f"office.taken.{w}")) for w in TAKEN])
         self._choose("part", [("", self.say("office.bag.whole")),
                               *((p.name, p.name) for p in pure.field_parts)])  # fmt: skip
-        ordered = [*reasons, *(t for t in all_tests() if t not in reasons)]
-        prices = self._laboratories(lot)
-        currency = lot.office.currency
-        self._choose("tests", [(t, _ordered(t, reasons, prices, currency)) for t in ordered])
+        prices, currency = self._laboratories(lot), lot.office.currency
+        further = [one for one in all_tests() if one not in reasons]
+        for name, many in (("tests", [*reasons]), ("more_tests", further)):
+            self._choose(name, [(t, _ordered(t, reasons, prices, currency)) for t in many])
         if not pure.field_parts:
             del self.fields["part"]
-        needed = [one.test for one in asked if one.need in ("must", "should")]
+        needed = [one.test for one in asked if one.need != "note"]
         self.fields["tests"].initial = needed
         self.fields["taken"].initial = "probe"
         self.fields["cored_on"].initial = timezone.now().date().isoformat()
@@ -130,7 +131,7 @@ class BagForm(Form):
         """The bag's form."""
         given = self.cleaned_data
         facts = {"cored_on": str(given["cored_on"]), "taken": given["taken"],
-                 "tests": given["tests"]}  # fmt: skip
+                 "tests": [*given["tests"], *given["more_tests"]]}  # fmt: skip
         for name in ("bales", "cores_per_bale", "part", "sampler"):
             if given.get(name):
                 facts[name] = given[name]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from itertools import groupby, islice
@@ -22,7 +22,12 @@ MOST = 30
 _SHOWN = ("name", "state", "stage", "bales")
 _FORM = ("name", "crop", "form", "field", "cutting", "baled_on", "storage", "purpose", "events",
          "bales", "weathered_outside", "weeds", "faces", "field_parts", "unreached")  # fmt: skip
-_NAMED = {"crop": crop, "events": event, "storage": storage, "weeds": weed}
+_NAMED: dict[str, Callable[[str], Any]] = {
+    "crop": crop,
+    "events": event,
+    "storage": storage,
+    "weeds": weed,
+}
 
 
 @dataclass(frozen=True)

@@ -57,7 +57,7 @@ class LotForm(Form):
     seller_paper = forms.CharField(
         required=False, max_length=4000, widget=forms.Textarea(attrs={"rows": 3})
     )
-    folded = FOLDED
+    folded: tuple[str, ...] = FOLDED
 
     def __init__(
         self, request: HttpRequest, *args: Any, only: tuple[str, ...] = (), **kwargs: Any

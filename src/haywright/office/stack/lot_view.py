@@ -198,7 +198,8 @@ def _said(lot: Lot, words: Speaker) -> dict[str, str]:
 
 def _stacks(lot: Lot, stand: Stand, words: Speaker) -> dict[str, Any]:
     """The stack with the bales of the newest bag that names them, drawn for both screens."""
-    pure, code, cored = pure_lot(lot), "", ()
+    pure, code = pure_lot(lot), ""
+    cored: tuple[int, ...] = ()
     for bag in stand.bags:
         named = pure_bag(bag, [], lot).bales
         if named:

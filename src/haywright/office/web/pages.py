@@ -109,8 +109,8 @@ class Form(forms.Form):
         """Put a refusal beside the fields it concerns; what was typed stays."""
         for one in error.messages():
             at = self.beside(str(one.args.get("field", "")))
-            at = at if at in self.fields and not self.fields[at].widget.is_hidden else None
-            self.add_error(at, say(one, self.reader))
+            there = at in self.fields and not self.fields[at].widget.is_hidden
+            self.add_error(at if there else None, say(one, self.reader))
 
     def beside(self, field: str) -> str:
         """The field of this page at which a refusal of a field of a form is said."""
