@@ -23,13 +23,12 @@ for n in range(int(sys.argv[1])):
 if sys.argv[2] == "photo":
     from datetime import date
     from django.conf import settings
-    from haywright.office.stack.actions import PHOTO_KINDS, add_photo, describe_lot
+    from haywright.office.stack.actions import describe_lot
+    from haywright.office.stack.kept import KINDS, keep_photo
     told = {"name": "Oats", "crop": "oats", "bales": {"count": 3, "weight": "1,000 lb"}}
     lot = describe_lot(actor_of(person), told, ranch=None, today=date(2026, 8, 2))
-    data = next(iter(PHOTO_KINDS)) + sys.stdin.buffer.read()
-    photo = add_photo(actor_of(person), lot, data, "the stack")
-    settings.MEDIA_ROOT.mkdir(parents=True)
-    (settings.MEDIA_ROOT / f"{photo.pk}.{photo.kind}").write_bytes(data)
+    data = next(iter(KINDS)) + sys.stdin.buffer.read()
+    keep_photo(actor_of(person), lot, data, "the stack", folder=settings.MEDIA_ROOT)
 """
 SECRET = "only-for-tests-" + "0123456789abcdef" * 4
 TAKEN = ("HAYWRIGHT_", "DATABASE_URL", "DJANGO_SETTINGS_MODULE")
