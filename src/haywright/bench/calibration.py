@@ -40,6 +40,8 @@ class Weights(StrEnum):
 
 
 POWERS = {Model.LINE: (0, 1), Model.THROUGH_ORIGIN: (1,), Model.QUADRATIC: (0, 1, 2)}
+# Signals that differ by less than this share are one signal, written twice by a computer.
+_ROUNDING = 1e-12
 
 
 @equation(
@@ -103,6 +105,21 @@ def turning_point(b: Any, c: Any) -> Any:
         Coefficients [per unit of amount; per unit squared].
     """
     return -b / (2.0 * c)
+
+
+def says_nothing(x: Any, y: Any, slope: Any) -> Any:
+    """Whether standards of different strength give one signal, but for rounding.
+
+    Parameters
+    ----------
+    x, y
+        Amounts and responses, shape (..., standards) [one unit each].
+    slope
+        Slope of the line through them, shape (...) [signal per unit of amount]; infinite for a
+        bent curve, of which only the responses are looked at.
+    """
+    width, least = np.ptp(x, axis=-1), _ROUNDING * np.max(np.abs(y), axis=-1)
+    return (width > 0) & ((np.ptp(y, axis=-1) <= least) | (np.abs(slope * width) <= least))
 
 
 def steepness(b: Any, c: Any, amount: Any) -> Any:
@@ -341,7 +358,8 @@ def calibrate(
     Raises
     ------
     Refused
-        Too few standards, standards without spread, or a quadratic that turns among them.
+        Too few standards, standards without spread or of one signal, or a quadratic that turns
+        among them.
     """
     amounts, responses = np.asarray(x, dtype=float), np.asarray(y, dtype=float)
     if not (amounts > 0).any():
@@ -352,13 +370,14 @@ def calibrate(
     design = polynomial(amounts, POWERS[model])
     origin = model is Model.THROUGH_ORIGIN
     fit = least_squares(design, responses, weights=weights, about_zero=origin)
+    slope = math.inf if model is Model.QUADRATIC else fit.coefficients[-1]
+    if np.ptp(amounts) > 0 and says_nothing(amounts, responses, slope):
+        raise Refused("standards", len(amounts), key="bench.fit.flat")
     curve = Curve(model, amounts, responses, fit, weighting, known)
-    if model is Model.QUADRATIC:
+    if model is Model.QUADRATIC and curve.coefficients[2]:
         turns = float(turning_point(curve.coefficients[1], curve.coefficients[2]))
         if np.min(amounts) <= turns <= np.max(amounts):
             raise Refused("standards", f"{turns:.3g}", key="bench.fit.turns")
-    elif curve.coefficients[1] == 0.0:
-        raise Refused("standards", len(amounts), key="bench.fit.flat")
     return curve
 
 

@@ -71,13 +71,16 @@ def prepare(desk: Desk) -> Prepared:
     Raises
     ------
     Refused
-        Without blanks or weighings of the pure compound.
+        Without blanks or weighings of the pure compound, or with one that reads like a blank.
     """
     blanks, rows = desk.of(_K.BLANK), desk.of(_K.STANDARD)
     if not blanks or not rows:
         missing = "blank" if not blanks else "standard"
         raise Refused(missing, 0, "1", key="bench.combustion.missing")
     blank = desk.mean("blank_area", [desk.reading(one, "area") for one in blanks])
+    lowest = min(rows, key=lambda one: one.readings["area"])
+    if not lowest.readings["area"] > blank.value:
+        raise Refused("standard", lowest.order, key="bench.blank.above_compound", place=lowest.order)
     n = theoretical_nitrogen(desk.text("compound")) * desk.number("purity_pct") / 100.0
     shared = {"blank_area": blank, "compound_n": desk.given("compound_n", n)}
     each = [follow([Step(eq.mg_n_per_area)], {**shared, **desk.readings(r)}) for r in rows]
@@ -86,13 +89,14 @@ def prepare(desk: Desk) -> Prepared:
     factors = {
         one.order: follow([Step(eq.drift)], {**shared, **desk.readings(one)})["drift"]
         for one in desk.of(_K.VERIFICATION)
+        if one.readings["area"] > blank.value
     }
 
     def at(position: Position) -> dict[str, Known]:
         return {"drift": drift_at(factors, position.order)} if factors else {}
 
     controls = (
-        *_blank_control(desk, blank, per_area, rows),
+        *_blank_control(desk, blank, per_area),
         *_compound_control(desk, [one["mg_n_per_area"] for one in each], rows),
         *_drift_controls(desk, factors),
     )
@@ -123,13 +127,8 @@ def drift_at(factors: dict[int, Known], place: int) -> Known:
 
 
 def _blank_control(
-    desk: Desk, blank: Known, per_area: Known, rows: Sequence[Position]
+    desk: Desk, blank: Known, per_area: Known
 ) -> Iterator[Control]:
-    lowest = min(rows, key=lambda one: one.readings["area"])
-    if blank.value >= lowest.readings["area"]:
-        said = message("bench.blank.above_compound", place=lowest.order)
-        yield failed("blank", said, positions=(lowest.order,))
-        return
     portions = sorted(one.readings["sample_mg"] for one in desk.of(*SAMPLES))
     if not portions:
         return
@@ -188,4 +187,8 @@ def _drift_controls(desk: Desk, factors: dict[int, Known]) -> Iterator[Control]:
         else:
             again = message("bench.rerun.batch_cause_first")
             yield warned("drift", message("bench.drift.outside", **said), rerun=again, **more)
-    yield from not_between_good(list(factors), good, bags_at(desk), (), closing=False)
+    places = [one.order for one in desk.of(_K.VERIFICATION)]
+    for place in places:
+        if place not in factors:
+            yield warned("drift", message("bench.drift.no_signal", place=place), positions=(place,))
+    yield from not_between_good(places, good, bags_at(desk), (), closing=False)

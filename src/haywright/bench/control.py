@@ -233,16 +233,19 @@ def check_sample(
         Whether that SD is the laboratory's own and not a planning figure.
     """
     assigned = material.assigned[analyte]
-    z = float(standardised(found, assigned, sd)) if sd > 0 else math.inf
     action, warning = usual_limit(batch, "check_action_sd"), usual_limit(batch, "check_warning_sd")
     unit = quantity(analyte).unit
     digits = _finer(analyte)
+    what = message("measure.quantity", id=analyte)
+    if not sd > 0:
+        return failed("check", message("bench.check.no_sd", name=material.name, quantity=what))
+    z = float(standardised(found, assigned, sd))
     said: dict[str, Any] = {
         "name": material.name,
-        "quantity": message("measure.quantity", id=analyte),
+        "quantity": what,
         "found": Amount(found, unit, analyte=analyte, digits=digits),
         "assigned": Amount(assigned, unit, analyte=analyte, digits=digits),
-        "z": round(z, 1) if math.isfinite(z) else z,
+        "z": round(z, 1),
         "most": action.value,
         "history": message("bench.check.own_history" if own else "bench.check.planning"),
     }
@@ -262,6 +265,8 @@ def check_sample(
 
 def _verification_said(one: Verified, off: float, unit: str, most: float) -> Message:
     """What is told of one continuing check."""
+    if not one.known:
+        return message("bench.verification.no_strength", place=one.place)
     if not math.isfinite(off):
         known = Amount(one.known, unit)
         return message("bench.verification.unreadable", place=one.place, known=known)
@@ -342,6 +347,9 @@ def spike(batch: Batch, analyte: str, found: float, *, bag: str, place: int) -> 
         "found": Amount(found, "%", digits=0),
     }
     more: dict[str, Any] = {"bags": (bag,), "positions": (place,), "value": found}
+    if not math.isfinite(found):
+        what = message("measure.quantity", id=analyte)
+        return warned("spike", message("bench.spike.out_of_reach", sample=bag, quantity=what), **more)
     if least is None or most is None:
         text = message("bench.spike.not_judged", **said)
         return Control("spike", Outcome.NOT_JUDGED, text, **more)

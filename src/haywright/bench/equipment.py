@@ -56,7 +56,7 @@ def _wrong(batch: Batch, one: Equipment) -> Iterator[Message]:
         if tolerance is None:
             yield message("bench.equipment.no_tolerance", name=one.name)
             return
-        if abs(was - should) > tolerance * (1.0 + _NOISE):
+        if not abs(was - should) <= tolerance * (1.0 + _NOISE):
             unit = _UNIT.get(one.kind, "")
             yield message(
                 "bench.equipment.out",

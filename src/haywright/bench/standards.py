@@ -185,12 +185,12 @@ def read_off(desk: Desk, curve: cal.Curve, signal: Signal, position: Position) -
     """The amount a position's signal says, with curve and reading apart.
 
     A signal the curve never reaches is told as just above the highest standard, and ``outside``
-    makes it a number above the range; of a check sample it is no number, and the check fails.
+    makes it a number above the range; of a check sample or a spike it is no number, and is told.
     """
     reading = desk.reading(position, signal.column)
     if math.isnan(curve.amount(reading.value)):
-        check = position.kind is PositionKind.CHECK
-        none = exact(math.nan if check else math.nextafter(curve.high, math.inf))
+        judged = position.kind in (PositionKind.CHECK, PositionKind.SPIKE)
+        none = exact(math.nan if judged else math.nextafter(curve.high, math.inf))
         return labelled("reading_mg_per_l", none, source="quam-2012", children=(reading.evidence,))
     estimate = curve.estimate(reading.value, name=desk.batch.id, place=str(position.order))
     return labelled("reading_mg_per_l", estimate, source="quam-2012", children=(reading.evidence,))
@@ -218,7 +218,7 @@ def blank(desk: Desk, curve: cal.Curve, signal: Signal) -> tuple[dict[str, Known
         )
     mean = desk.mean("blank_mg_per_l", [read_off(desk, curve, signal, one) for one in rows])
     known = {"blank_mg_per_l": mean, "blank_dilution": desk.given("blank_dilution", *dilutions)}
-    high = mean.value > curve.low
+    high = not mean.value <= curve.low
     said = message(
         "bench.blank.above_lowest" if high else "bench.blank.within",
         name=signal.name,
@@ -286,8 +286,10 @@ def blank_share(
     worth = of_blank["blank_mg_per_l"].value * of_blank["blank_dilution"].value
     for one in desk.of(PositionKind.BAG, PositionKind.DUPLICATE):
         whole = readings[one.order] * one.readings.get("dilution", 1.0)
+        if math.isnan(whole):
+            continue  # no point of the curve gives it: it lies above the range
         share = 100.0 * worth / whole if whole > 0 else float("inf")
-        if share > most.value:
+        if not share <= most.value:
             yield failed(
                 "blank",
                 message(

@@ -303,9 +303,9 @@ def _decision_json(
 ) -> dict[str, Any]:
     from haywright.way.lot import value_of
 
-    price = folder.asking.get(sample.lot.id)
+    price, dm = folder.asking.get(sample.lot.id), sample.sheet.get("dm")
     value = None
-    if price is not None:
+    if price is not None and dm is not None and dm.settled:
         line = value_of(sample, price).lines[0]
         value = {
             "price_per_short_ton": str(price.rounded(2)),

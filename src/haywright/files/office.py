@@ -7,7 +7,8 @@ It holds ``office.toml``, ``lots/NAME.toml``, ``bags/CODE.toml``, ``ranches/NAME
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+import re
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from functools import partial
@@ -178,6 +179,13 @@ def _loose_ends(
                 yield Refused("sample", code, key="files.position_without_bag", batch=batch.id)
 
 
+def _of_these_lots(form: str, lots: Sequence[str]) -> str:
+    """A ranch's form without the paragraphs that speak of other lots."""
+    named = re.compile(r'^lot = "([^"]+)"', re.MULTILINE)
+    paragraphs = form.split("\n\n")
+    return "\n\n".join(one for one in paragraphs if set(named.findall(one)) <= set(lots))
+
+
 def new_office(folder: Path, today: date) -> list[Path]:
     """Lay out an office in small with commented forms, from the demo's own.
 
@@ -200,6 +208,8 @@ def new_office(folder: Path, today: date) -> list[Path]:
         name: (source / name).read_text("utf-8")
         for name in ("office.toml", "lots/creek-oats.toml", "ranches/three-gates.toml")
     }
+    ranch = "ranches/three-gates.toml"
+    texts[ranch] = _of_these_lots(texts[ranch], ("creek-oats",))
     bag = next(path for path in sorted((source / "bags").glob("*.toml")))
     texts[f"bags/{bag.name}"] = bag.read_text("utf-8")
     batch = f"batches/{today.isoformat()}-dry-matter"

@@ -148,7 +148,7 @@ def _blank_share(
             continue
         whole = found.value * one.readings.get("dilution", 1.0)
         share = 100.0 * blank / whole if whole > 0 else float("inf")
-        if share > most.value:
+        if not share <= most.value:
             said = message(
                 "bench.blank.share",
                 sample=one.sample,

@@ -90,14 +90,15 @@ def _blank(desk: Desk, curve: Curve) -> Iterator[Control]:
     lowest = float(eq.from_decades(curve.low))
     for one in desk.of(_K.BLANK):
         found = _read(curve, one)
+        high = not found <= lowest
         said = message(
-            "bench_more.electrode.blank_high" if found > lowest else "bench_more.electrode.blank",
+            "bench_more.electrode.blank_high" if high else "bench_more.electrode.blank",
             place=one.order,
             row=one.row,
             found=Amount(found, "mg/L"),
             lowest=Amount(lowest, "mg/L"),
         )
-        make = failed if found > lowest else passed
+        make = failed if high else passed
         yield make("blank", said, analytes=_NITRATE, positions=(one.order,))
 
 

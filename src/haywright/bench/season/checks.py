@@ -53,7 +53,7 @@ def _beyond(shell: Batch, material: CheckMaterial, found: Numbers) -> Yes:
     if not sd > 0:
         return np.ones(len(found), dtype=bool)
     z = standardised(found, material.assigned[ANALYTE], sd)
-    return np.asarray(np.abs(z) > usual_limit(shell, "check_action_sd").value)
+    return ~np.asarray(np.abs(z) <= usual_limit(shell, "check_action_sd").value)
 
 
 def _charted(shell: Batch, history: tuple[float, ...], found: Numbers) -> Yes:

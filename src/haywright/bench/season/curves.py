@@ -153,7 +153,8 @@ def _fit(made: Curves, which: Places, x: Numbers, y: Numbers) -> None:
     made.coefficients[which], made.root[which], made.df[which] = fit.coefficients, fit.root, n - p
     if n > p:
         made.s[which] = np.sqrt(np.sum(weight * fit.residuals**2, axis=1) / (n - p))
-    made.drawn[which] = fit.told_apart & ~_turns(made, which)
+    slope = np.inf if made.model is cal.Model.QUADRATIC else fit.coefficients[:, -1]
+    made.drawn[which] = fit.told_apart & ~_turns(made, which) & ~cal.says_nothing(x, y, slope)
 
 
 def _turns(made: Curves, which: Places) -> Yes:

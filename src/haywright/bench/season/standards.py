@@ -138,7 +138,8 @@ def mostly_blank(season: Season, rows: Places, read: Numbers, blanks: Blanks, cu
         whole = read * diluted(season)[rows]
         share = np.where(whole > 0, 100.0 * worth / whole, np.inf)
         told = (blanks.read.value > curves.low / 2.0)[batch]
-    return np.asarray(told & (share > most))
+    # A reading that no point of the curve gives lies above the range, whatever the blank.
+    return np.asarray(told & ~np.isnan(read) & ~(share <= most))
 
 
 def not_between_good(season: Season, use: Yes, curves: Curves, shell: Batch) -> Yes:
