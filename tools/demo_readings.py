@@ -37,6 +37,8 @@ MORE = {
     WRAPPED: dict(lignin=4.3, adicp=1.35, ndicp=3.6, fat=2.7, undigested=21.9),
     SQUARES: dict(lignin=5.4, adicp=0.95, ndicp=3.1, fat=2.2, undigested=30.1),
 }  # fmt: skip
+# Ground for the bench before the first test [g]; the rest of a bag is kept whole.
+GROUND = dict(zip(BAGS, (42.0, 48.0, 40.5, 41.0, 43.5, 46.0, 50.0), strict=True))
 PREDICTED = ("cp", "adf", "ndf", "lignin", "ash", "fat")
 CHECK = "oat powder 7"
 CHECK_DM = 93.8
@@ -116,7 +118,8 @@ def dry_matter() -> None:
         f"{day}-dry-matter",
         head("dry_matter", "two_stage", day,
              choices='drying_partial = "air_60c_24h"\ndrying_lab = "oven_105c_3h"\n')
-        + equipment("balance", "oven", day=day) + "\n" + check_material(lab_dm=CHECK_DM),
+        + equipment("balance", "oven", day=day) + "\n" + check_material(lab_dm=CHECK_DM)
+        + "\n[powder]\n" + "".join(f'"{bag}" = {mass}\n' for bag, mass in GROUND.items()),
         lab + rows,
     )  # fmt: skip
 

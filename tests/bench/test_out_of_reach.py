@@ -23,7 +23,8 @@ from tests.bench.runs import BAG, LAB_DM, OTHER, VOLUME, K
 # A curve that bends over at its top, as a detector does that is nearly blind there.
 NOISE = (1e-4, -1e-4, 1e-4, 0, -1e-4, 1e-4)
 OUT = 0.9  # no amount gives such a peak: the curve turns at 0.625
-CALM = (0, 12, -9, 4, -3, 7, -14, 10, -6, 2, 11, -8, 5, -12, 9, -2, 6, -5, 13, -10, 3, -7)
+OFF = (0, 12, -9, 4, -3, 7, -14, 10, -6, 2, 11, -8, 5, -12, 9, -2, 6, -5, 13, -10, 3, -7)
+CALM = tuple(900.0 + one for one in OFF)
 
 
 def peak(strength):
@@ -89,7 +90,7 @@ def test_many_runs_judged_at_once_say_the_same_of_it():
     }
 
 
-@pytest.mark.parametrize("history", [(), tuple(900.0 + one for one in CALM)], ids=["new", "charted"])
+@pytest.mark.parametrize("history", [(), CALM], ids=["new", "charted"])
 def test_a_check_sample_no_curve_reaches_is_out_and_never_passes(history):
     batch = bent((K.BAG, BAG, cup(700.0)), out=K.CHECK)
     own = replace(batch.checks["oat check"], history={"nitrate_n": history} if history else {})
@@ -167,8 +168,9 @@ def test_a_drift_check_that_reads_like_a_blank_holds_what_stands_beside_it():
 def test_a_balance_whose_check_is_no_number_is_out():
     broken = replace(runs.BALANCE, checks=((50.0, math.nan),))
     batch = runs.nitrate(equipment=(broken, runs.DISPENSER, runs.REAGENT))
-    said = [one.said.key for one in equipment.judge(batch, determination("nitrate").methods["flow_injection"])
-            if one.outcome is Outcome.FAILED]  # fmt: skip
+    method = determination("nitrate").method("flow_injection")
+    found = equipment.judge(batch, method)
+    said = [one.said.key for one in found if one.outcome is Outcome.FAILED]
     assert said == ["bench.equipment.out"]
 
 

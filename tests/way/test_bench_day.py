@@ -7,8 +7,12 @@ import pytest
 from haywright.bench.decide import Verdict
 from haywright.bench.panel import merge_results, run_batches
 from haywright.bench.pattern import determinations
+from haywright.bench.powder import left, used_by_bag
+from haywright.bench.rerun import changed
+from haywright.cli.tour_bench import bench_lines, held_still
 from haywright.files.office import demo_folder, read_office
 from haywright.measure.estimate import State
+from haywright.words import Reader, say
 
 
 @pytest.fixture(scope="module")
@@ -41,3 +45,53 @@ def test_a_prediction_stands_beside_what_was_measured_and_never_in_its_place(rep
     for bag, results in predicted.results.items():
         for one in results:
             assert merged[bag][one.analyte].value != one.value, (bag, one.analyte)
+
+
+def test_a_batch_of_either_nitrogen_and_either_nitrate_stands_in_the_days(reports):
+    run = {(one.batch.determination, one.batch.method) for one in reports.values()}
+    assert {
+        ("nitrogen", "combustion"),
+        ("nitrogen", "kjeldahl"),
+        ("nitrate", "flow_injection"),
+        ("nitrate_electrode", "electrode"),
+    } <= run
+
+
+def test_the_powder_of_every_bag_lasts_for_all_its_batches_and_the_share_kept_back(reports):
+    [ground] = [one.batch for one in reports.values() if one.batch.determination == "dry_matter"]
+    used = dict.fromkeys(ground.powder, 0.0)
+    for one in reports.values():
+        for bag, mass in used_by_bag(one.batch, one.method).items():
+            used[bag] += mass
+    assert set(used) == set(ground.bags)
+    last = {}
+    for one in reports.values():
+        last |= left(one.batch, one.method)
+    for bag, mass in used.items():
+        assert last[bag] == pytest.approx(ground.powder[bag] - mass)
+        assert last[bag] > 5.0  # what is kept back for the client, common practice
+
+
+def told(reports):
+    changes = changed([one.batch for one in reports], reports)
+    return [say(one, Reader()) for one in bench_lines(reports, changes)]
+
+
+def test_the_day_is_told_with_controls_the_held_run_its_cause_and_before_and_after(reports):
+    lines = told(list(reports.values()))
+    start = next(k for k, one in enumerate(lines) if "09-16-nitrate-electrode:" in one)
+    run = lines[start : start + 8]
+    assert any("In order:" in one and "check sample" in one for one in run)
+    assert any("Out: slope of the electrode." in one for one in run)
+    assert any("HELD" in one for one in run)
+    assert any(one.strip().startswith("Held: The electrode falls") for one in run)
+    assert any("Enough." in one for one in run)
+    [now] = [one for one in lines if "SVH-0037-10" in one and "before the rerun" in one]
+    assert "before the rerun held, now" in now
+    assert lines[-1].strip() == "Nothing is held any longer."
+
+
+def test_a_day_without_the_rerun_ends_with_what_is_still_held(reports):
+    some = [one for one in reports.values() if not one.batch.rerun_of]
+    assert held_still(some) == ("2026-09-14-ndf", "2026-09-16-nitrate-electrode")
+    assert "2026-09-16-nitrate-electrode" in told(some)[-1]

@@ -93,6 +93,73 @@ def test_a_new_office_can_be_read_back_but_not_laid_over_another(tmp_path: Path)
     assert caught.value.message.key == "files.folder_not_empty"
 
 
+def filled(folder: Path) -> None:
+    """The batches of the demo instead of the empty form, each with the one bag of a new office."""
+    import csv
+    import shutil
+
+    for empty in (folder / "batches").iterdir():
+        shutil.rmtree(empty)
+    for batch in (demo_folder() / "batches").iterdir():
+        text = (batch / "readings.csv").read_text("utf-8")
+        rows = list(csv.DictReader(text.splitlines()))
+        ours = [r for r in rows if not r["sample"].startswith("SVH") or r["sample"] == FIRST]
+        if not any(r["sample"] == FIRST for r in ours):
+            continue
+        shutil.copytree(batch, folder / "batches" / batch.name)
+        form = folder / "batches" / batch.name / "batch.toml"
+        kept = [
+            line
+            for line in form.read_text("utf-8").splitlines()
+            if not line.startswith('"SVH') or line.startswith(f'"{FIRST}"')
+        ]
+        form.write_text("\n".join(kept) + "\n", "utf-8")
+        with (folder / "batches" / batch.name / "readings.csv").open("w", newline="") as out:
+            table = csv.DictWriter(out, rows[0].keys(), lineterminator="\n")
+            table.writeheader()
+            table.writerows({**row, "position": place} for place, row in enumerate(ours, 1))
+
+
+FIRST = "SVH-0031-28"
+
+
+def test_the_ranch_of_a_new_office_speaks_of_the_lots_it_has(tmp_path: Path) -> None:
+    from datetime import date
+
+    from haywright.cli.bunk_winter import plan_of_office
+
+    folder = tmp_path / "office"
+    new_office(folder, date(2026, 11, 1))
+    fresh = read_office(folder)
+    asked = fresh.winters["three-gates"]
+    named = {one.lot for one in (*asked.hays, *asked.bids) if one.lot}
+    assert named == set(fresh.lots)
+    with pytest.raises(HaywrightError) as caught:
+        plan_of_office(fresh, "three-gates")
+    # Nothing is analysed yet, and that is all there is against it.
+    assert {one.args["field"] for one in caught.value.messages()} == {"cp", "nem", "tdn"}
+    filled(folder)
+    answer, _ = plan_of_office(read_office(folder), "three-gates")
+    assert answer.conflict is None
+
+
+def test_a_new_office_can_be_carried_before_anything_is_analysed(tmp_path: Path) -> None:
+    from datetime import date
+
+    from typer.testing import CliRunner
+
+    from haywright.cli.main import app
+
+    folder = tmp_path / "office"
+    new_office(folder, date(2026, 11, 1))
+    done = CliRunner().invoke(app, ["carry", str(folder)])
+    assert done.exit_code == 0, done.output
+    assert "Something is still held of: 2026-11-01-dry-matter." in done.output
+    assert "Nothing is held any longer" not in done.output
+    assert "Not planned yet." in done.output
+    assert "invented" not in done.output
+
+
 def test_every_loose_end_of_an_office_is_told_at_once(tmp_path: Path) -> None:
     (tmp_path / "office.toml").write_text('name = "x"\ncode = "SVH"\n')
     (tmp_path / "lots").mkdir()

@@ -80,7 +80,9 @@ def prepare(desk: Desk) -> Prepared:
     blank = desk.mean("blank_area", [desk.reading(one, "area") for one in blanks])
     lowest = min(rows, key=lambda one: one.readings["area"])
     if not lowest.readings["area"] > blank.value:
-        raise Refused("standard", lowest.order, key="bench.blank.above_compound", place=lowest.order)
+        raise Refused(
+            "standard", lowest.order, key="bench.blank.above_compound", place=lowest.order
+        )
     n = theoretical_nitrogen(desk.text("compound")) * desk.number("purity_pct") / 100.0
     shared = {"blank_area": blank, "compound_n": desk.given("compound_n", n)}
     each = [follow([Step(eq.mg_n_per_area)], {**shared, **desk.readings(r)}) for r in rows]
@@ -126,9 +128,7 @@ def drift_at(factors: dict[int, Known], place: int) -> Known:
     return labelled("drift", estimate, equation=one.id, source=one.source, children=children)
 
 
-def _blank_control(
-    desk: Desk, blank: Known, per_area: Known
-) -> Iterator[Control]:
+def _blank_control(desk: Desk, blank: Known, per_area: Known) -> Iterator[Control]:
     portions = sorted(one.readings["sample_mg"] for one in desk.of(*SAMPLES))
     if not portions:
         return

@@ -349,7 +349,9 @@ def spike(batch: Batch, analyte: str, found: float, *, bag: str, place: int) -> 
     more: dict[str, Any] = {"bags": (bag,), "positions": (place,), "value": found}
     if not math.isfinite(found):
         what = message("measure.quantity", id=analyte)
-        return warned("spike", message("bench.spike.out_of_reach", sample=bag, quantity=what), **more)
+        return warned(
+            "spike", message("bench.spike.out_of_reach", sample=bag, quantity=what), **more
+        )
     if least is None or most is None:
         text = message("bench.spike.not_judged", **said)
         return Control("spike", Outcome.NOT_JUDGED, text, **more)

@@ -28,6 +28,7 @@ class Carried:
 
     files: list[tuple[Path, Message]] = field(default_factory=list)
     lots: list[dict[str, Any]] = field(default_factory=list)
+    unplanned: list[str] = field(default_factory=list)
 
     def wrote(self, path: Path, what: Message) -> None:
         """Note one file."""
@@ -53,13 +54,15 @@ def carry_office(
         Called with each step as it is done.
     """
     from haywright.bench.panel import merge_results, run_batches
+    from haywright.bench.rerun import changed
+    from haywright.cli.tour_bench import bench_lines
+    from haywright.measure.errors import HaywrightError
     from haywright.way.lot import samples_of
 
     done = Carried()
     reports = run_batches(folder.batches)
-    for report in reports:
-        for said in _run(report):
-            tell(said)
+    for said in bench_lines(reports, changed(folder.batches, reports)):
+        tell(said)
     _bench(reports, folder, out, done, reader)
     merged = merge_results(reports)
     every = [
@@ -74,7 +77,13 @@ def carry_office(
     for name, asked in folder.winters.items():
         if asked.turnout is not None:
             tell(message("cli.tour.winter", name=asked.name))
-            _winter(name, every, folder, out / "winter", done, made_on, reader)
+            try:
+                _winter(name, every, folder, out / "winter", done, made_on, reader)
+            except HaywrightError as error:
+                # Hay that is still on the bench keeps nobody from the papers of the other hay.
+                done.unplanned.append(name)
+                for why in error.messages():
+                    tell(message("cli.tour.no_winter", why=why))
     return done
 
 
@@ -152,20 +161,6 @@ def _decisions(
     ranch = folder.ranches.get(sample.lot.ranch)
     clean = cleanest(same, besides=sample)
     return decisions_of(sample, mine, office=folder.office, ranch=ranch, clean_feed=clean)
-
-
-def _run(report: BatchReport) -> Iterator[Message]:
-    """A batch of the bench day: what was run, what it said, and why anything was held."""
-    yield message("cli.tour.batch", id=report.batch.id, n=len(report.batch.bags))
-    verdict = message(f"bench.decide.{report.decision.verdict.name.lower()}")
-    again = report.batch.rerun_of
-    yield message("cli.tour.rerun" if again else "cli.tour.said", said=verdict,
-                  before=again, cause=report.batch.rerun_cause)  # fmt: skip
-    reasons = dict.fromkeys(why for one in report.decision.held for why in one.reasons)
-    for why in reasons:
-        yield message("cli.tour.held", why=why)
-    for step in report.decision.reruns:
-        yield message("cli.tour.next", step=step)
 
 
 def _bench(
@@ -332,12 +327,28 @@ def _summary(sample: Sample, decisions: Sequence[Decision], about: About) -> dic
         "lot": sample.lot.id,
         "name": about.lot_name,
         "interim": sample.sheet.interim,
+        "pending": tuple(message("measure.quantity", id=one) for one in sample.sheet.pending),
         "decisions": decisions,
     }
 
 
-def closing(done: Carried, out: Path) -> Iterator[Message | str]:
-    """The summary in plain words: what was decided of each hay, and where each paper is."""
+def _interim(pending: tuple[Message, ...]) -> Iterator[Message]:
+    if pending:
+        yield message("cli.tour.interim", tests=pending)
+    else:
+        yield message("cli.tour.interim_held")
+
+
+def closing(done: Carried, out: Path, *, invented: bool) -> Iterator[Message | str]:
+    """The summary in plain words: what was decided of each hay, and where each paper is.
+
+    Parameters
+    ----------
+    done, out
+        What was carried, and where its papers are.
+    invented
+        Whether it is the demo, which says so.
+    """
     from haywright.bunk.hazards.nitrate import told
 
     yield message("cli.tour.done")
@@ -345,14 +356,17 @@ def closing(done: Carried, out: Path) -> Iterator[Message | str]:
         yield ""
         yield message("cli.tour.hay", name=one["name"])
         if one["interim"]:
-            yield message("cli.tour.interim")
-        for decision in one["decisions"]:
-            yield from told.sentence(decision.verdict)
+            yield from _interim(one["pending"])
+        said = (told.sentence(decision.verdict) for decision in one["decisions"])
+        for verdict in dict.fromkeys(said):
+            yield message("cli.tour.verdict", said=verdict)
     yield ""
     yield message("cli.tour.papers", folder=str(out))
     for path, what in done.files:
         yield message("cli.tour.paper", path=str(path.relative_to(out)), what=what)
     yield ""
-    yield message("cli.tour.invented")
+    if invented:
+        yield message("cli.tour.invented")
     yield message("bunk.nitrate.caution.ask")
-    yield message("cli.tour.open")
+    if invented:
+        yield message("cli.tour.open")

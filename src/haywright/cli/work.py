@@ -28,7 +28,7 @@ def demo(
     """Carry the invented demo lots the whole way and write their papers."""
     from haywright.files.office import demo_folder
 
-    _carried(demo_folder(), folder, json=json)
+    _carried(demo_folder(), folder, invented=True, json=json)
 
 
 @command_errors
@@ -40,10 +40,10 @@ def carry(
     json: Json = False,
 ) -> None:
     """Carry every lot of an office the whole way: plans, results, sheets, decisions."""
-    _carried(office, folder or office / "sheets", json=json)
+    _carried(office, folder or office / "sheets", invented=False, json=json)
 
 
-def _carried(office: Path, out: Path, *, json: bool) -> None:
+def _carried(office: Path, out: Path, *, invented: bool, json: bool) -> None:
     from datetime import UTC, datetime
 
     from haywright.cli.tour import carry_office, closing
@@ -63,6 +63,7 @@ def _carried(office: Path, out: Path, *, json: bool) -> None:
     payload = {
         "folder": str(out),
         "files": [str(path) for path, _ in done.files],
+        "winters_not_planned": done.unplanned,
         "lots": [
             {
                 "lot": one["lot"],
@@ -80,7 +81,7 @@ def _carried(office: Path, out: Path, *, json: bool) -> None:
             for one in done.lots
         ],
     }
-    answer(payload, closing(done, out), json=json, units=read.office.units)
+    answer(payload, closing(done, out, invented=invented), json=json, units=read.office.units)
 
 
 @command_errors
