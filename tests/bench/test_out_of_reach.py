@@ -14,7 +14,7 @@ from haywright.bench.decide import Verdict
 from haywright.bench.findings import Outcome
 from haywright.bench.pattern import determination
 from haywright.bench.run import run_batch
-from haywright.bench.season.judge import Came, judge
+from haywright.bench.season.judge import VERDICTS, Came, judge
 from haywright.bench.season.table import season_of
 from haywright.measure.estimate import Estimate, Source, State
 from tests.bench import runs
@@ -149,6 +149,9 @@ def test_standards_of_one_signal_are_told_whatever_curve_was_asked_for(curve, we
     report = run(replace(flat, choices={**flat.choices, "curve": curve, "weights": weights}))
     assert report.decision.verdict is Verdict.HOLD
     assert "bench.fit.flat" in keys(report)
+    many = judge(season_of([report.batch], runs.dried(BAG)))
+    assert VERDICTS[many.verdict[0]] is Verdict.HOLD
+    assert not many.curves.drawn.any()
 
 
 def test_a_pure_compound_that_reads_like_a_blank_is_told():

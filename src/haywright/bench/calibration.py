@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import ArrayLike
 
-from haywright.bench.regression import Array, Fit, least_squares, polynomial
+from haywright.bench.regression import Array, Fit, least_squares, polynomial, says_nothing
 from haywright.measure.errors import Refused
 from haywright.measure.estimate import Estimate, Source, t_quantile
 from haywright.measure.message import message
@@ -40,8 +40,6 @@ class Weights(StrEnum):
 
 
 POWERS = {Model.LINE: (0, 1), Model.THROUGH_ORIGIN: (1,), Model.QUADRATIC: (0, 1, 2)}
-# Signals that differ by less than this share are one signal, written twice by a computer.
-_ROUNDING = 1e-12
 
 
 @equation(
@@ -105,21 +103,6 @@ def turning_point(b: Any, c: Any) -> Any:
         Coefficients [per unit of amount; per unit squared].
     """
     return -b / (2.0 * c)
-
-
-def says_nothing(x: Any, y: Any, slope: Any) -> Any:
-    """Whether standards of different strength give one signal, but for rounding.
-
-    Parameters
-    ----------
-    x, y
-        Amounts and responses, shape (..., standards) [one unit each].
-    slope
-        Slope of the line through them, shape (...) [signal per unit of amount]; infinite for a
-        bent curve, of which only the responses are looked at.
-    """
-    width, least = np.ptp(x, axis=-1), _ROUNDING * np.max(np.abs(y), axis=-1)
-    return (width > 0) & ((np.ptp(y, axis=-1) <= least) | (np.abs(slope * width) <= least))
 
 
 def steepness(b: Any, c: Any, amount: Any) -> Any:
@@ -371,7 +354,7 @@ def calibrate(
     origin = model is Model.THROUGH_ORIGIN
     fit = least_squares(design, responses, weights=weights, about_zero=origin)
     slope = math.inf if model is Model.QUADRATIC else fit.coefficients[-1]
-    if np.ptp(amounts) > 0 and says_nothing(amounts, responses, slope):
+    if says_nothing(amounts, responses, slope):
         raise Refused("standards", len(amounts), key="bench.fit.flat")
     curve = Curve(model, amounts, responses, fit, weighting, known)
     if model is Model.QUADRATIC and curve.coefficients[2]:

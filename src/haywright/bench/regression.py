@@ -15,6 +15,8 @@ from numpy.typing import ArrayLike, NDArray
 from haywright.measure.errors import Refused
 
 Array = NDArray[np.float64]
+# Signals that differ by less than this share are one signal, written twice by a computer.
+_ROUNDING = 1e-12
 
 
 @dataclass(frozen=True)
@@ -173,3 +175,19 @@ def polynomial(x: ArrayLike, powers: tuple[int, ...]) -> Array:
     """The columns of a polynomial [x: any unit]: one per power."""
     values = np.asarray(x, dtype=float)
     return np.stack([values**power for power in powers], axis=-1)
+
+
+def says_nothing(x: Any, y: Any, slope: Any) -> Any:
+    """Whether standards of different strength give one signal, but for rounding.
+
+    Parameters
+    ----------
+    x, y
+        Amounts and responses, shape (..., standards) [one unit each].
+    slope
+        Slope of the line through them, shape (...) [signal per unit of amount]; infinite for a
+        bent curve, of which only the responses are looked at.
+    """
+    width, least = np.ptp(x, axis=-1), _ROUNDING * np.max(np.abs(y), axis=-1)
+    rise = np.abs(slope) * np.where(width > 0, width, 1.0)
+    return (width > 0) & ((np.ptp(y, axis=-1) <= least) | (rise <= least))

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from haywright.bench import calibration as cal
-from haywright.bench.regression import polynomial, solve_each
+from haywright.bench.regression import polynomial, says_nothing, solve_each
 from haywright.bench.season.doubt import Doubtful
 from haywright.bench.season.table import Numbers, Places, Yes
 
@@ -154,7 +154,7 @@ def _fit(made: Curves, which: Places, x: Numbers, y: Numbers) -> None:
     if n > p:
         made.s[which] = np.sqrt(np.sum(weight * fit.residuals**2, axis=1) / (n - p))
     slope = np.inf if made.model is cal.Model.QUADRATIC else fit.coefficients[:, -1]
-    made.drawn[which] = fit.told_apart & ~_turns(made, which) & ~cal.says_nothing(x, y, slope)
+    made.drawn[which] = fit.told_apart & ~_turns(made, which) & ~says_nothing(x, y, slope)
 
 
 def _turns(made: Curves, which: Places) -> Yes:
