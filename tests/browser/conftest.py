@@ -17,8 +17,9 @@ SIZES = {"phone": (390, 844), "desk": (1280, 900)}
 
 @pytest.fixture(scope="session")
 def chromium() -> Iterator[Any]:
-    from playwright.sync_api import sync_playwright
+    from playwright.sync_api import expect, sync_playwright
 
+    expect.set_options(timeout=30_000)  # a busy machine is no fault of the page
     path = next((p for n in ("chromium", "chromium-browser", "google-chrome")
                  if (p := shutil.which(n))), None)  # fmt: skip
     assert path, "Chromium is needed: make test installs it"
