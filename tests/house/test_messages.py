@@ -112,7 +112,7 @@ def test_every_text_is_used():
     # keys that stand in tables, other texts or templates
     elsewhere = "\n".join(
         path.read_text(encoding="utf-8")
-        for path in package_files(".toml", ".csv", ".typ", ".json", ".html")
+        for path in package_files(".toml", ".csv", ".typ", ".json", ".html", ".txt")
     )
     exact |= set(re.findall(r"[a-z_]+(?:\.[a-z0-9_]+)+", elsewhere))
     patterns = [pattern(one) for one in open_ended if len(one.replace("{}", "")) > len("bag.")]

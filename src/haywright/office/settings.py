@@ -41,6 +41,7 @@ ALLOWED_HOSTS = ["127.0.0.1", "localhost"] if DESK else env.list("HAYWRIGHT_HOST
 CSRF_TRUSTED_ORIGINS = [f"https://{host}" for host in ALLOWED_HOSTS] if HTTPS else []
 
 INSTALLED_APPS = [
+    "haywright.office.web",  # first, so that its pages stand before a library's own
     "django.contrib.auth",
     "django.contrib.contenttypes",
     "django.contrib.sessions",
@@ -56,7 +57,6 @@ INSTALLED_APPS = [
     "haywright.office.bag",
     "haywright.office.bench",
     "haywright.office.sheet",
-    "haywright.office.web",
 ]
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
@@ -133,7 +133,13 @@ ACCOUNT_LOGIN_METHODS = {"email"}
 ACCOUNT_SIGNUP_FIELDS = ["email*", "password1*", "password2*"]
 ACCOUNT_ADAPTER = "haywright.office.people.adapter.InvitedOnly"
 ACCOUNT_EMAIL_VERIFICATION = "none"
+ACCOUNT_CHANGE_EMAIL = True
+ACCOUNT_EMAIL_SUBJECT_PREFIX = ""
+ACCOUNT_LOGOUT_REDIRECT_URL = "sign-in"
+ACCOUNT_SESSION_REMEMBER = True
 ACCOUNT_RATE_LIMITS = {"login": "30/m/ip", "login_failed": "10/m/ip,5/5m/key"}
+MFA_ADAPTER = "haywright.office.people.adapter.SecondFactor"
+MFA_ALLOW_UNVERIFIED_EMAIL = True  # an address is the office's invitation's, not a stranger's
 MFA_SUPPORTED_TYPES = ["totp", "recovery_codes"]
 
 LANGUAGE_CODE = "en"

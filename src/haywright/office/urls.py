@@ -7,7 +7,7 @@ from django.urls import URLPattern, URLResolver, include, path
 from haywright.office.api.doors import api
 from haywright.office.bag import ship_view
 from haywright.office.bag import views as bag
-from haywright.office.people import keys
+from haywright.office.people import doors, keys, me, ranch_views
 from haywright.office.people import office_views as own
 from haywright.office.people import views as people
 from haywright.office.sheet import views as sheet
@@ -56,14 +56,23 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("season/export.<str:kind>", way.season_export, name="season-export"),
     path("office/", own.settings, name="office"),
     path("office/begin", own.begin, name="office-begin"),
+    path("ranches/", ranch_views.ranch_list, name="ranches"),
+    path("ranches/new", ranch_views.ranch_new, name="ranch-new"),
+    path("ranches/<uuid:key>/", ranch_views.ranch_page, name="ranch"),
     path("people/", people.people, name="people"),
+    path("people/<uuid:key>/end", people.member_end, name="member-end"),
+    path("people/<uuid:key>/way-in", people.member_way_in, name="member-way-in"),
+    path("people/me/", me.me, name="me"),
+    path("people/me/office", me.choose_office, name="choose-office"),
+    path("people/me/sign-out", me.sign_out_everywhere, name="sign-out-everywhere"),
     path("people/me/keys", keys.keys, name="keys"),
     path("people/me/keys/<uuid:key>/withdraw", keys.key_withdraw, name="key-withdraw"),
-    path("people/me/data", people.take_my_data, name="take-my-data"),
-    path("sign-in/", people.sign_in, name="sign-in"),
-    path("sign-out/", people.sign_out, name="sign-out"),
-    path("in/<str:secret>/", people.way_in, name="way-in"),
-    path("join/<str:secret>/", people.join, name="join"),
+    path("people/me/data", me.take_my_data, name="take-my-data"),
+    path("sign-in/", doors.sign_in, name="sign-in"),
+    path("sign-in/code", doors.sign_in_code, name="sign-in-code"),
+    path("sign-out/", doors.sign_out, name="sign-out"),
+    path("in/<str:secret>/", doors.way_in, name="way-in"),
+    path("join/<str:secret>/", doors.join, name="join"),
     path("api/", api.urls),
     path("account/", include("allauth.urls")),
 ]

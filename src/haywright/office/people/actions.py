@@ -8,6 +8,7 @@ from datetime import timedelta
 from typing import Any
 
 from django.db import transaction
+from django.db.models import F, Q, QuerySet
 from django.utils import timezone
 
 from haywright.files.ranches import ranch_of
@@ -16,8 +17,16 @@ from haywright.measure.errors import Refused
 from haywright.office.action import NotAllowed, acting, unchanged
 from haywright.office.ledger.chain import Deed, changed
 from haywright.office.people.actor import Actor
-from haywright.office.people.links import digest
-from haywright.office.people.models import Invitation, Membership, Person, Ranch, Role
+from haywright.office.people.links import digest, make_link
+from haywright.office.people.models import (
+    Invitation,
+    Membership,
+    Person,
+    Ranch,
+    Role,
+    SignInLink,
+    Token,
+)
 from haywright.office.people.policies import may
 
 INVITED_DAYS = 14
@@ -115,29 +124,45 @@ def invite(
     return secret
 
 
-def join(secret: str, person: Person | None = None) -> Person:
-    """Take up an invitation: the person, made where there was none, is a member from now on."""
+class SignInFirst(NotAllowed):
+    """The invitation names somebody who is known here: they sign in before they take it up."""
+
+
+def join_as(secret: str, person: Person | None = None) -> Person:
+    """Take up an invitation: the person, made where there was none, is a member from now on.
+
+    Raises
+    ------
+    SignInFirst
+        Nobody is signed in, and the invitation's address is that of somebody known here; whoever
+        holds an invitation would otherwise come in as them.
+    NotAllowed
+        No such invitation, or it is over.
+    """
     with transaction.atomic():
         row = (
-            Invitation.objects.select_for_update()
+            Invitation.objects.select_for_update(of=("self",))
             .select_related("office", "ranch")
             .filter(digest=digest(secret), taken_at__isnull=True, ends_at__gt=timezone.now())
             .first()
         )
         if row is None:
             raise NotAllowed("person.join")
-        if person is None and row.email:
-            person = Person.objects.filter(email=row.email.lower()).first()
+        email = row.email.lower() or None
+        if person is None and email and Person.objects.filter(email=email).exists():
+            raise SignInFirst("person.join")
         if person is None:
-            person = Person.objects.create_user(
-                row.email or None, name=row.name, units=row.office.units
-            )
+            person = Person.objects.create_user(email, name=row.name, units=row.office.units)
         member, made = Membership.objects.get_or_create(
             person=person, office=row.office, role=row.role, ranch=row.ranch
         )
         if not made and member.until is not None:
             member.until = None
             member.save(update_fields=["until"])
+        # A square printed for a rancher must not open what the same person may see from now on.
+        SignInLink.objects.filter(person=person, printed=True, withdrawn_at__isnull=True).update(
+            withdrawn_at=timezone.now()
+        )
         row.taken_by, row.taken_at = person, timezone.now()
         row.save(update_fields=["taken_by", "taken_at"])
         deed = Deed(row.office, "person.join", person.pk)
@@ -146,14 +171,109 @@ def join(secret: str, person: Person | None = None) -> Person:
 
 
 def end_membership(actor: Actor, member: Membership, *, reason: str, once: str = "") -> None:
-    """Somebody leaves; what they did stays in the history."""
+    """Somebody leaves; what they did stays in the history, their keys and squares open nothing.
+
+    Raises
+    ------
+    Refused
+        No reason is given, or nobody would be left to look after the office.
+    """
     allowed = may(actor, "person.end") and member.office == actor.office
     with acting(actor, "person.end", allowed=allowed, once=once) as deed:
         if not reason.strip():
             raise Refused("reason", reason, key="office.reason")
-        member.until = timezone.now()
+        now = timezone.now()
+        here = live(Membership.objects.filter(office=deed.office))
+        admins = here.filter(role=Role.OFFICE_ADMIN)
+        if member.role == Role.OFFICE_ADMIN and not admins.exclude(pk=member.pk).exists():
+            raise Refused("reason", member.person.name, key="office.person.last_admin")
+        member.until = now
         member.save(update_fields=["until"])
-        deed.enter("membership", member.pk, after={"until": member.until}, reason=reason)
+        SignInLink.objects.filter(
+            person=member.person_id, printed=True, withdrawn_at__isnull=True
+        ).update(withdrawn_at=now)
+        if not here.filter(person=member.person_id).exists():
+            Token.objects.filter(
+                person=member.person_id, office=deed.office, withdrawn_at__isnull=True
+            ).update(withdrawn_at=now)
+        deed.enter("membership", member.pk, after={"until": now}, reason=reason)
+
+
+def print_way_in(actor: Actor, member: Membership, *, once: str = "") -> str:
+    """A printed way in for a rancher of the office; those printed before open nothing any more.
+
+    Parameters
+    ----------
+    actor
+        Who prints it.
+    member
+        As whom the rancher belongs here.
+    once
+        So that a form sent twice prints one.
+
+    Raises
+    ------
+    Refused
+        The person is more than a rancher of this one office: whoever prints would hold a way
+        into what they may not see.
+    """
+    allowed = may(actor, "person.print_way_in") and member.office == actor.office
+    with acting(actor, "person.print_way_in", allowed=allowed, once=once) as deed:
+        person = member.person
+        held = live(Membership.objects.filter(person=person))
+        more = held.exclude(office=deed.office, role=Role.RANCHER)
+        if more.exists() or not held.filter(pk=member.pk).exists() or not person.is_active:
+            raise Refused("person", person.name, key="people.way_in.more")
+        SignInLink.objects.filter(person=person, printed=True, withdrawn_at__isnull=True).update(
+            withdrawn_at=timezone.now()
+        )
+        secret = make_link(person, printed=True)
+        link = SignInLink.objects.get(digest=digest(secret))
+        deed.enter("link", link.pk, after={"person": person.pk, "until": link.ends_at})
+    return secret
+
+
+OWN = ("name", "phone", "language", "units")
+
+
+def change_me(actor: Actor, told: Mapping[str, str], *, once: str = "") -> Person:
+    """Correct what is written of oneself; the history says which fields, never their words.
+
+    Parameters
+    ----------
+    actor
+        Who they are.
+    told
+        Some of ``OWN``.
+    once
+        So that a form sent twice is one change.
+    """
+    me = _myself(actor)
+    with acting(actor, "person.change", allowed=may(actor, "person.change"), once=once) as deed:
+        person = Person.objects.select_for_update().get(pk=me.pk)
+        if not told.get("name", person.name).strip():
+            raise Refused("name", told.get("name"), key="office.person.name")
+        after = {name: " ".join(told[name].split()) for name in OWN if name in told}
+        fields = sorted(name for name, value in after.items() if getattr(person, name) != value)
+        for name in fields:
+            setattr(person, name, after[name])
+        person.save(update_fields=fields)
+        deed.enter("person", person.pk, after={"fields": fields})
+    return person
+
+
+def sign_out_everywhere(actor: Actor, *, once: str = "") -> None:
+    """End every session of one's own, this one too."""
+    allowed = actor.person is not None and may(actor, "person.change")
+    with acting(actor, "person.sign_out", allowed=allowed, once=once) as deed:
+        assert actor.person is not None
+        Person.objects.filter(pk=actor.person.pk).update(times_signed_out=F("times_signed_out") + 1)
+        deed.enter("person", actor.person.pk)
+
+
+def live(rows: QuerySet[Membership]) -> QuerySet[Membership]:
+    """Memberships that hold today."""
+    return rows.filter(Q(until__isnull=True) | Q(until__gt=timezone.now()))
 
 
 def _checked(name: str, facts: Mapping[str, Any]) -> dict[str, Any]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from django.apps import AppConfig
+from django.db.models.signals import post_save
 
 
 class PeopleConfig(AppConfig):
@@ -10,3 +11,9 @@ class PeopleConfig(AppConfig):
 
     name = "haywright.office.people"
     label = "people"
+
+    def ready(self) -> None:
+        """Keep letter addresses in step."""
+        from haywright.office.people.addresses import after_saving
+
+        post_save.connect(after_saving, sender=self.get_model("Person"), dispatch_uid="addresses")

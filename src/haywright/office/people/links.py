@@ -1,4 +1,4 @@
-"""Ways in without a password: a link by letter, used once; a printed square, until withdrawn."""
+"""Ways in without a password: a letter with a link and a code, used once; a printed square."""
 
 from __future__ import annotations
 
@@ -14,6 +14,9 @@ from haywright.office.people.models import Person, SignInLink
 
 MINUTES = 20
 PRINTED_DAYS = 400
+# Letters and figures that are not taken for one another when read from a screen and typed.
+ALPHABET = "23456789ABCDEFGHJKMNPQRSTUVWXYZ"
+CODE_LENGTH = 8
 
 
 def digest(secret: str) -> str:
@@ -31,14 +34,40 @@ def make_link(person: Person, *, printed: bool = False) -> str:
     return secret
 
 
+def make_letter(person: Person) -> tuple[str, str]:
+    """A link and a code for the same letter; whichever is used first spends both."""
+    secret = make_link(person)
+    code = "".join(secrets.choice(ALPHABET) for _ in range(CODE_LENGTH))
+    SignInLink.objects.filter(digest=digest(secret)).update(code_digest=_code_digest(person, code))
+    return secret, code
+
+
 def take_link(secret: str) -> Person | None:
     """Whose way in a secret is; a link by letter is spent by it. ``None`` for any other."""
+    return _take(Q(printed=True) | Q(used_at__isnull=True), Q(digest=digest(secret)))
+
+
+def take_code(email: str, code: str) -> Person | None:
+    """Whose way in a code typed for a letter address is; spent by it. ``None`` for any other."""
+    person = Person.objects.filter(email=email.strip().lower()).first()
+    typed = "".join(one for one in code.upper() if one.isalnum())
+    if person is None or len(typed) != CODE_LENGTH:
+        return None
+    return _take(Q(used_at__isnull=True), Q(code_digest=_code_digest(person, typed)))
+
+
+def _code_digest(person: Person, code: str) -> str:
+    return digest(f"{person.pk}:{code}")
+
+
+def _take(unspent: Q, which: Q) -> Person | None:
     now = timezone.now()
     with transaction.atomic():
         link = (
-            SignInLink.objects.select_for_update()
-            .filter(Q(printed=True) | Q(used_at__isnull=True), digest=digest(secret),
-                    withdrawn_at__isnull=True, ends_at__gt=now, person__is_active=True)
+            SignInLink.objects.select_for_update(of=("self",))
+            .select_related("person")
+            .filter(unspent, which, withdrawn_at__isnull=True, ends_at__gt=now,
+                    person__is_active=True)
             .first()
         )  # fmt: skip
         if link is None:

@@ -1,17 +1,23 @@
-"""Who is asking: one :class:`Actor` per request, worked out once."""
+"""Who is asking, and whether they still owe a second factor."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 
+from allauth.mfa.models import Authenticator
+from django.conf import settings
 from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
 from django.utils.functional import SimpleLazyObject
 
-from haywright.office.people.actor import actor_of
+from haywright.office.people.actor import Actor, actor_of
+
+# What is open before the second factor stands: setting it up, and going out again.
+_OPEN = ("/account/", "/sign-out/", "/static/", "/api/", "/read/", "/in/", "/join/")
 
 
 class WhoMiddleware:
-    """Puts ``request.actor`` there."""
+    """Puts ``request.actor`` there, one per request, worked out once."""
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
         self.get_response = get_response
@@ -21,4 +27,15 @@ class WhoMiddleware:
         request.actor = SimpleLazyObject(  # type: ignore[attr-defined]
             lambda: actor_of(request.user, request.session.get("office", ""))
         )
+        if not request.path.startswith(_OPEN) and owes_second_factor(request.actor):  # type: ignore[attr-defined]
+            return redirect("mfa_activate_totp")
         return self.get_response(request)
+
+
+def owes_second_factor(actor: Actor) -> bool:
+    """Whether somebody works for an office with a password alone; at the desk nobody owes it."""
+    person = actor.person
+    if settings.DESK or person is None or not actor.staff or not person.has_usable_password():
+        return False
+    totp = Authenticator.objects.filter(user_id=person.pk, type=Authenticator.Type.TOTP)
+    return not totp.exists()

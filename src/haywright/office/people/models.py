@@ -9,6 +9,7 @@ from django.contrib.auth.models import PermissionsMixin
 from django.db import models
 from django.db.models import F, Q
 from django.db.models.functions import Lower
+from django.utils.crypto import salted_hmac
 
 from haywright.office.keys import new_key
 
@@ -37,6 +38,7 @@ class Person(AbstractBaseUser, PermissionsMixin):
     language = models.CharField(max_length=5, default="en")
     units = models.CharField(max_length=2, default="us")
     is_active = models.BooleanField(default=True)
+    times_signed_out = models.PositiveIntegerField(default=0)
     made_at = models.DateTimeField(auto_now_add=True)
 
     objects = People()
@@ -52,6 +54,15 @@ class Person(AbstractBaseUser, PermissionsMixin):
 
     def __str__(self) -> str:
         return self.name
+
+    def _get_session_auth_hash(self, secret: str | None = None) -> str:
+        # Signing out everywhere changes it, so that every open session ends.
+        return salted_hmac(
+            "haywright.person.session",
+            f"{self.password}:{self.times_signed_out}",
+            secret=secret,
+            algorithm="sha256",
+        ).hexdigest()
 
 
 class Office(models.Model):
@@ -189,6 +200,7 @@ class SignInLink(models.Model):
     id = models.UUIDField(primary_key=True, default=new_key, editable=False)
     person = models.ForeignKey(Person, models.PROTECT, related_name="links")
     digest = models.CharField(max_length=64, unique=True)
+    code_digest = models.CharField(max_length=64, blank=True, db_index=True)
     printed = models.BooleanField(default=False)
     made_at = models.DateTimeField(auto_now_add=True)
     ends_at = models.DateTimeField()

@@ -55,6 +55,8 @@ MAY: dict[str, frozenset[Role]] = {
     "history.see": frozenset({R, E, L, A}),
     "person.invite": frozenset({E, A}),
     "person.end": frozenset({A}),
+    "person.print_way_in": frozenset({E, A}),
+    "person.change": frozenset({R, E, T, L, A}),
     "ranch.see": frozenset({R, E, A}),
     "ranch.describe": frozenset({E, A}),
     "ranch.change": frozenset({R, E, A}),

@@ -1,117 +1,23 @@
-"""Signing in without a password, invitations, the people of an office, and taking one's data."""
+"""The people of an office: who belongs here, inviting, a printed way in, ending a membership."""
 
 from __future__ import annotations
 
-import json
-from http import HTTPStatus
 from typing import Any
 
 from django import forms
-from django.contrib.auth import login, logout
-from django.core.cache import cache
-from django.core.mail import send_mail
-from django.http import Http404, HttpRequest, HttpResponse
+from django.db.models import QuerySet
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_POST
+from django.views.decorators.cache import never_cache
 
 from haywright.measure.errors import HaywrightError
 from haywright.office.action import DoneAlready
 from haywright.office.people import actions
-from haywright.office.people.actor import actor_of
-from haywright.office.people.links import MINUTES, make_link, take_link
-from haywright.office.people.models import Membership, Person, Ranch, Role
-from haywright.office.people.offices import is_new
-from haywright.office.people.policies import MAY, may
-from haywright.office.people.taken import all_my_data
-from haywright.office.web.pages import Form, actor_in, one_of, page, status_of
-
-_BACKEND = "django.contrib.auth.backends.ModelBackend"
-TRIES, MINUTES_LOCKED = 10, 10
-
-
-class AskForm(Form):
-    """Where to send the link."""
-
-    email = forms.EmailField()
-
-
-def throttled(request: HttpRequest, what: str, tries: int = TRIES) -> bool:
-    """Whether somebody tried too often; counts this try."""
-    key = f"throttle:{what}:{request.META.get('REMOTE_ADDR', '')}"
-    cache.add(key, 0, MINUTES_LOCKED * 60)
-    try:
-        return int(cache.incr(key)) > tries
-    except ValueError:
-        return False
-
-
-def sign_in(request: HttpRequest) -> HttpResponse:
-    """Ask for a link; the answer is the same whether or not the address is known."""
-    if actor_in(request).person is not None:
-        return redirect("today")
-    form = AskForm(request, request.POST or None)
-    sent = False
-    if request.method == "POST" and form.is_valid():
-        if throttled(request, "ask"):
-            form.add_error(None, form.say("office.sign_in.often", minutes=MINUTES_LOCKED))
-        else:
-            sent = True
-            _send(request, form)
-    held = {"form": form, "sent": sent}
-    return render(
-        request,
-        "haywright/sign_in.html",
-        held,
-        status=status_of(form),
-    )
-
-
-def _send(request: HttpRequest, form: AskForm) -> None:
-    person = Person.objects.filter(email=form.cleaned_data["email"].lower(), is_active=True).first()
-    if person is None:
-        return
-    address = request.build_absolute_uri(reverse("way-in", args=[make_link(person)]))
-    send_mail(
-        form.say("office.letter.subject"),
-        form.say("office.letter.text", address=address, minutes=MINUTES),
-        None,
-        [str(person.email)],
-    )
-
-
-def way_in(request: HttpRequest, secret: str) -> HttpResponse:
-    """A link or a printed square: one touch signs in, so that no letter reader spends it."""
-    if request.method != "POST":
-        return render(request, "haywright/way_in.html", {})
-    person = None if throttled(request, "link") else take_link(secret)
-    if person is None:
-        return render(
-            request, "haywright/way_in.html", {"spent": True}, status=HTTPStatus.FORBIDDEN
-        )
-    login(request, person, backend=_BACKEND)
-    actor = actor_of(person)
-    asked = actor.office is not None and may(actor, "office.change") and is_new(actor.office)
-    return redirect("office-begin" if asked else "today")
-
-
-@require_POST
-def sign_out(request: HttpRequest) -> HttpResponse:
-    """Out."""
-    logout(request)
-    return redirect("sign-in")
-
-
-def join(request: HttpRequest, secret: str) -> HttpResponse:
-    """Take up an invitation."""
-    if request.method != "POST":
-        return render(request, "haywright/join.html", {})
-    try:
-        person = actions.join(secret, actor_in(request).person)
-    except HaywrightError:
-        return render(request, "haywright/join.html", {"spent": True}, status=HTTPStatus.FORBIDDEN)
-    login(request, person, backend=_BACKEND)
-    return redirect("today")
+from haywright.office.people.models import Membership, Ranch, Role
+from haywright.office.people.policies import MAY
+from haywright.office.web.pages import Form, actor_in, found, one_of, page, status_of
+from haywright.office.web.words import reader_of
 
 
 class InviteForm(Form):
@@ -133,6 +39,18 @@ class InviteForm(Form):
         self.fields["ranch"].choices = own  # type: ignore[attr-defined]
 
 
+class EndForm(Form):
+    """Why somebody leaves."""
+
+    reason = forms.CharField(max_length=300)
+
+
+def _members(request: HttpRequest) -> QuerySet[Membership]:
+    here = Membership.objects.filter(office=actor_in(request).office)
+    return actions.live(here).select_related("person", "ranch", "office")
+
+
+@never_cache
 @page("person.invite")
 def people(request: HttpRequest) -> HttpResponse:
     """Who belongs here; invite one more."""
@@ -157,29 +75,71 @@ def people(request: HttpRequest) -> HttpResponse:
             return redirect("people")
         except HaywrightError as error:
             form.refuse(error)
-    members = Membership.objects.filter(office=actor.office, until__isnull=True)
     held = {
-        "may_keys": bool(MAY["token.make"] & actor.roles),
         "form": form,
         "secret": secret,
-        "members": members.select_related("person", "ranch").order_by("person__name"),
+        "members": _members(request).order_by("person__name", "id"),
         "may_end": bool(MAY["person.end"] & actor.roles),
+        "may_print": bool(MAY["person.print_way_in"] & actor.roles),
+        "rancher": Role.RANCHER,
     }
-    return render(
-        request,
-        "haywright/people.html",
-        held,
-        status=status_of(form),
-    )
+    return render(request, "haywright/people.html", held, status=status_of(form))
 
 
-@page("data.take")
-def take_my_data(request: HttpRequest) -> HttpResponse:
-    """Everything that is the person's, as one file."""
-    actor = actor_in(request)
-    if actor.person is None:
-        raise Http404
-    text = json.dumps(all_my_data(actor), indent=1, ensure_ascii=False)
-    answer = HttpResponse(text, content_type="application/json")
-    answer["Content-Disposition"] = 'attachment; filename="my-data.json"'
-    return answer
+@page("person.end")
+def member_end(request: HttpRequest, key: str) -> HttpResponse:
+    """End a membership, with the reason."""
+    member = found(_members(request), pk=key)
+    form = EndForm(request, request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            actions.end_membership(
+                actor_in(request), member, reason=form.cleaned_data["reason"], once=form.token
+            )
+        except DoneAlready:
+            return redirect("people")
+        except HaywrightError as error:
+            form.refuse(error)
+        else:
+            return redirect("people")
+    held = {
+        "form": form,
+        "title": form.say("office.people.end_title", name=member.person.name),
+        "lede": form.say("office.people.end_lede"),
+        "does": form.say("office.people.end_does"),
+    }
+    return render(request, "haywright/form.html", held, status=status_of(form))
+
+
+@never_cache
+@page("person.print_way_in")
+def member_way_in(request: HttpRequest, key: str) -> HttpResponse:
+    """A rancher's printed way in: said first what it does, then the paper."""
+    from haywright.office.stack.views import pdf
+    from haywright.paper.way_in_paper import way_in_pdf
+
+    member = found(_members(request).filter(role=Role.RANCHER), pk=key)
+    form = Form(request, request.POST if request.method == "POST" else None)
+    if request.method == "POST" and form.is_valid():
+        try:
+            secret = actions.print_way_in(actor_in(request), member)
+        except HaywrightError as error:
+            form.refuse(error)
+        else:
+            made = way_in_pdf(
+                request.build_absolute_uri(reverse("way-in", args=[secret])),
+                reader_of(request),
+                person=member.person.name,
+                ranch=member.ranch.name if member.ranch else "",
+                office=member.office.name,
+                phone=member.office.phone,
+                page=member.office.paper,
+            )
+            return pdf(made, "way-in")
+    held = {
+        "form": form,
+        "title": form.say("people.way_in.title", name=member.person.name),
+        "lede": form.say("people.way_in.lede"),
+        "does": form.say("people.way_in.does"),
+    }
+    return render(request, "haywright/form.html", held, status=status_of(form))

@@ -17,9 +17,11 @@ ROOMS = {
     "today": ("", "today"),
     "lots": ("lot.see", "lots"),
     "bags": ("bag.see", "bags"),
+    "ranches": ("ranch.see", "ranches"),
     "season": ("season.see", "season"),
     "people": ("person.invite", "people"),
     "office": ("office.change", "office"),
+    "me": ("", "me"),
 }
 
 
@@ -27,13 +29,15 @@ def page(request: HttpRequest) -> dict[str, Any]:
     """The actor, their office, and the running head's rooms."""
     actor = getattr(request, "actor", None)
     reader = reader_of(request)
+    starts = {name: reverse(start) for name, (_, start) in ROOMS.items()}
+    here = max((one for one in starts.values() if request.path.startswith(one)), key=len)
     rooms = [
         {
             "name": say(message(f"office.room.{name}"), reader),
-            "address": reverse(start),
-            "here": request.path.startswith(reverse(start)),
+            "address": starts[name],
+            "here": starts[name] == here,
         }
-        for name, (deed, start) in ROOMS.items()
+        for name, (deed, _) in ROOMS.items()
         if actor is not None and actor.office and (not deed or MAY[deed] & actor.roles)
     ]
     return {

@@ -1,0 +1,166 @@
+"""Coming in and going out: a letter with a link and a code, a printed square, an invitation."""
+
+from __future__ import annotations
+
+from http import HTTPStatus
+from typing import Any
+
+from allauth.account.utils import perform_login
+from django import forms
+from django.contrib.auth import logout
+from django.core.mail import send_mail
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import require_POST
+
+from haywright.measure.errors import HaywrightError
+from haywright.office.people.actions import SignInFirst, join_as
+from haywright.office.people.actor import actor_of
+from haywright.office.people.links import MINUTES, make_letter, take_code, take_link
+from haywright.office.people.models import Person
+from haywright.office.people.offices import is_new
+from haywright.office.people.policies import may
+from haywright.office.people.throttle import MINUTES as MINUTES_LOCKED
+from haywright.office.people.throttle import throttled
+from haywright.office.web.pages import Form, actor_in, status_of
+
+_ASKED, _THEN = "asked_for", "then"
+
+
+class AskForm(Form):
+    """Where to send the letter."""
+
+    email = forms.EmailField(widget=forms.EmailInput(attrs={"autocomplete": "email"}))
+
+
+class CodeForm(Form):
+    """The letter's code, typed."""
+
+    email = forms.EmailField(widget=forms.EmailInput(attrs={"autocomplete": "email"}))
+    sign_in_code = forms.CharField(
+        max_length=20,
+        widget=forms.TextInput(
+            attrs={
+                "autocomplete": "one-time-code",
+                "autocapitalize": "characters",
+                "spellcheck": "false",
+            }
+        ),
+    )
+
+
+@never_cache
+def sign_in(request: HttpRequest) -> HttpResponse:
+    """Ask for a letter; the answer is the same whether or not the address is known."""
+    if actor_in(request).person is not None:
+        return redirect(_then(request))
+    _remember_then(request)
+    form = AskForm(request, request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        email = form.cleaned_data["email"].lower()
+        if throttled(request, "ask", person=email):
+            form.add_error(None, form.say("office.sign_in.often", minutes=MINUTES_LOCKED))
+        else:
+            _send(request, form, email)
+            request.session[_ASKED] = email
+            return redirect("sign-in-code")
+    return render(request, "haywright/sign_in.html", {"form": form}, status=status_of(form))
+
+
+def _send(request: HttpRequest, form: Form, email: str) -> None:
+    person = Person.objects.filter(email=email, is_active=True).first()
+    if person is None:
+        return
+    secret, code = make_letter(person)
+    address = request.build_absolute_uri(reverse("way-in", args=[secret]))
+    send_mail(
+        form.say("office.letter.subject"),
+        form.say(
+            "office.letter.text", address=address, code=f"{code[:4]} {code[4:]}", minutes=MINUTES
+        ),
+        None,
+        [str(person.email)],
+    )
+
+
+@never_cache
+def sign_in_code(request: HttpRequest) -> HttpResponse:
+    """Type the code of the letter, on whichever machine one wants to come in."""
+    asked = request.session.get(_ASKED, "")
+    form = CodeForm(request, request.POST or None, initial={"email": asked})
+    if request.method == "POST" and form.is_valid():
+        given = form.cleaned_data
+        if throttled(request, "code", person=given["email"]):
+            form.add_error(None, form.say("office.sign_in.often", minutes=MINUTES_LOCKED))
+        else:
+            person = take_code(given["email"], given["sign_in_code"])
+            if person is not None:
+                return _enter(request, person)
+            form.add_error("sign_in_code", form.say("office.sign_in.wrong_code"))
+    held = {"form": form, "asked": asked, "minutes": MINUTES}
+    return render(request, "haywright/sign_in_code.html", held, status=status_of(form))
+
+
+@never_cache
+def way_in(request: HttpRequest, secret: str) -> HttpResponse:
+    """A link or a printed square: one touch signs in, so that no letter reader spends it."""
+    if request.method != "POST":
+        return render(request, "haywright/way_in.html", {})
+    person = None if throttled(request, "link") else take_link(secret)
+    if person is None:
+        return _spent(request, "haywright/way_in.html")
+    return _enter(request, person)
+
+
+@never_cache
+def join(request: HttpRequest, secret: str) -> HttpResponse:
+    """Take up an invitation, as whoever is signed in or else as whom it names."""
+    if request.method != "POST":
+        return render(request, "haywright/join.html", {})
+    if throttled(request, "join"):
+        return _spent(request, "haywright/join.html")
+    try:
+        person = join_as(secret, actor_in(request).person)
+    except SignInFirst:
+        request.session[_THEN] = request.path
+        return render(request, "haywright/join.html", {"first": True}, status=HTTPStatus.CONFLICT)
+    except HaywrightError:
+        return _spent(request, "haywright/join.html")
+    if actor_in(request).person is not None:
+        return redirect("today")
+    return _enter(request, person)
+
+
+@require_POST
+def sign_out(request: HttpRequest) -> HttpResponse:
+    """Out."""
+    logout(request)
+    return redirect("sign-in")
+
+
+def _spent(request: HttpRequest, template: str) -> HttpResponse:
+    return render(request, template, {"spent": True}, status=HTTPStatus.FORBIDDEN)
+
+
+def _enter(request: HttpRequest, person: Person) -> Any:
+    """Sign in; who has a second factor is asked for it first."""
+    actor = actor_of(person)
+    asked = actor.office is not None and may(actor, "office.change") and is_new(actor.office)
+    then = _then(request, reverse("office-begin" if asked else "today"))
+    request.session.pop(_ASKED, None)
+    return perform_login(request, person, redirect_url=then)
+
+
+def _remember_then(request: HttpRequest) -> None:
+    then = request.GET.get("next", "")
+    if url_has_allowed_host_and_scheme(
+        then, {request.get_host()}, require_https=request.is_secure()
+    ):
+        request.session[_THEN] = then
+
+
+def _then(request: HttpRequest, usual: str = "/") -> str:
+    return str(request.session.pop(_THEN, "") or usual)
