@@ -110,10 +110,11 @@ def read_ranch_winters(folder: Path) -> Mapping[str, tuple[Ranch, WinterAsked]]:
 
 def _group(form: Checked) -> GroupAsked | None:
     word = form.text("animals")
+    fed = form.choice("fed", [one.value for one in Fed])
     fields = {
         "name": form.text("name", default=word),
         "head": form.whole("head", least=1, most=_MOST_HEAD),
-        "fed": Fed(form.choice("fed", [one.value for one in Fed])),
+        "fed": Fed(fed) if fed else Fed.MIXED,  # a missing one is refused with the form
         "weight": form.number("weight", unit="kg", least=1, most=_MOST_WEIGHT, default=None),
         "intake": form.number("intake", unit="kg", least=0.1, most=_MOST_INTAKE, default=None),
         "water_nitrate": _water(form),

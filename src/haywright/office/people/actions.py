@@ -264,11 +264,16 @@ def change_me(actor: Actor, told: Mapping[str, str], *, once: str = "") -> Perso
 
 def sign_out_everywhere(actor: Actor, *, once: str = "") -> None:
     """End every session of one's own, this one too."""
-    allowed = actor.person is not None and may(actor, "person.change")
-    with acting(actor, "person.sign_out", allowed=allowed, once=once) as deed:
-        assert actor.person is not None
-        Person.objects.filter(pk=actor.person.pk).update(times_signed_out=F("times_signed_out") + 1)
-        deed.enter("person", actor.person.pk)
+    me = _myself(actor)
+    with acting(actor, "person.sign_out", allowed=may(actor, "person.change"), once=once) as deed:
+        Person.objects.filter(pk=me.pk).update(times_signed_out=F("times_signed_out") + 1)
+        deed.enter("person", me.pk)
+
+
+def _myself(actor: Actor) -> Person:
+    if actor.person is None:
+        raise NotAllowed("person.change")
+    return actor.person
 
 
 def live(rows: QuerySet[Membership]) -> QuerySet[Membership]:
@@ -279,5 +284,5 @@ def live(rows: QuerySet[Membership]) -> QuerySet[Membership]:
 def _checked(name: str, facts: Mapping[str, Any]) -> dict[str, Any]:
     held = {one: value for one, value in facts.items() if one != "name"}
     if held.get("group"):
-        ranch_of(Checked({"name": name, **held}, ""), "new")
+        ranch_of(Checked({"name": name, **held}, name), "new")
     return held

@@ -27,6 +27,7 @@ _UNITS = {
 }
 _BARE = re.compile(r"[\d.,\s]+")
 _AT = re.compile(r"group (\d+): (\w+)$")
+_ALIKE = {"water": "water_nitrate"}
 MOST_GROUPS = 30
 
 
@@ -112,10 +113,9 @@ class RanchForm(Form):
         for one in error.messages():
             at = _AT.search(str(one.args.get("field", "")))
             place = int(at[1]) - 1 if at else len(self.places)
-            field = f"g{self.places[place]}_{at[2]}" if at and place < len(self.places) else None
-            if field not in self.fields:
-                field = "version" if one.key == "office.stale" else None
-            self.add_error(None if field == "version" else field, say(one, self.reader))
+            name = _ALIKE.get(at[2], at[2]) if at else ""
+            field = f"g{self.places[place]}_{name}" if place < len(self.places) else ""
+            self.add_error(field if field in self.fields else None, say(one, self.reader))
 
 
 def initial_of(facts: Mapping[str, Any]) -> dict[str, Any]:

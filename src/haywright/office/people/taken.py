@@ -5,12 +5,15 @@ One archive (ZIP): ``my-data.json`` and a folder ``photos``. The JSON is one obj
 person        name, email, phone, language, units, since when
 belongs       one for each office: office, role, ranch, from and until when
 ranches       each ranch of theirs: name and its form (herd groups, winter), as it was written
-lots          each lot of these ranches, as described; kin: what was divided, stacked together, sold
+lots          each lot of these ranches, as described
+kin           what of these lots was divided, stacked together or sold
 temperatures  of bales of these lots, in degrees Celsius
 photos        of these lots: name of the file in the folder, and what it shows
-bags          of these lots: code, tests, weights in grams; journey: who had it when
+bags          of these lots: code, tests, weights in grams
+journey       who had these bags when
 results       of these lots: analyte, value, unit, basis, laboratory, as reported
-sheets        every version of these lots' sheets, whole; the educator's notes
+sheets        every version of these lots' sheets, whole
+notes         the educator's notes on these sheets
 history       what happened to these lots: when, which deed, before and after, the reason
 done          what the person did here: when and which deed
 

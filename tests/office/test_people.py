@@ -1,0 +1,316 @@
+"""Who belongs where, what a ranch feeds, and what a person may take along."""
+
+from __future__ import annotations
+
+import io
+import json
+import zipfile
+
+import pytest
+from django.core.cache import cache
+from django.urls import reverse
+
+from tests.office.conftest import OATS
+
+
+@pytest.fixture(autouse=True)
+def fresh_counts():
+    cache.clear()
+
+
+def member_of(cast, name):
+    from haywright.office.people.models import Membership
+
+    return Membership.objects.get(person=cast.people[name], office=cast.office)
+
+
+def end(cast, name, reason="sold the place", by="office_admin"):
+    address = reverse("member-end", args=[member_of(cast, name).pk])
+    return cast.client(by).post(address, {"reason": reason})
+
+
+def test_who_left_is_out_and_what_they_did_stays(cast, lot):
+    from haywright.office.ledger.models import Entry
+
+    client = cast.client("educator")
+    assert end(cast, "educator").status_code == 302
+    assert client.get(reverse("lot", args=[lot.pk])).status_code != 200
+    assert Entry.objects.filter(who=cast.people["educator"].pk, deed="lot.describe").exists()
+    assert Entry.objects.get(deed="person.end").reason == "sold the place"
+
+
+def test_nobody_leaves_without_a_reason(cast):
+    assert end(cast, "rancher", " ").status_code == 422
+    assert member_of(cast, "rancher").until is None
+
+
+def test_the_last_office_admin_stays(cast):
+    answer = end(cast, "office_admin")
+    assert answer.status_code == 422
+    assert "looks after the office" in answer.content.decode()
+
+
+def test_leaving_ends_the_keys_and_squares_held_here(cast):
+    from haywright.office.people.actions import print_way_in
+    from haywright.office.people.links import take_link
+    from haywright.office.people.tokens import make_token, token_of
+
+    square = print_way_in(cast.actor("educator"), member_of(cast, "rancher"))
+    key = make_token(cast.actor("rancher"), "scale", ["stack:read"])
+    end(cast, "rancher")
+    assert take_link(square) is None
+    assert token_of(key) is None
+
+
+def test_a_neighbour_s_and_another_office_s_member_cannot_be_ended_by_others(cast):
+    address = reverse("member-end", args=[member_of(cast, "rancher").pk])
+    assert cast.client("educator").post(address, {"reason": "no"}).status_code == 403
+    assert cast.client("stranger").post(address, {"reason": "no"}).status_code == 404
+
+
+def test_a_person_of_two_offices_goes_from_one_into_the_other(cast):
+    from haywright.office.people.models import Membership, Office
+
+    far = Office.objects.get(code="FAR")
+    Membership.objects.create(person=cast.people["educator"], office=far, role="technician")
+    client = cast.client("educator")
+    assert cast.office.name in client.get(reverse("today")).content.decode()
+    client.post(reverse("choose-office"), {"office": str(far.pk)})
+    page = client.get(reverse("bags")).content.decode()
+    assert far.name in page
+    assert client.get(reverse("lots")).status_code == 403
+    for wrong in ("", "nonsense", str(member_of(cast, "rancher").pk)):
+        assert client.post(reverse("choose-office"), {"office": wrong}).status_code == 404
+
+
+def test_nobody_goes_into_an_office_they_do_not_belong_to(cast):
+    from haywright.office.people.models import Office
+
+    far = Office.objects.get(code="FAR")
+    client = cast.client("educator")
+    assert client.post(reverse("choose-office"), {"office": str(far.pk)}).status_code == 404
+    assert "office" not in client.session
+
+
+ME = {"name": "Rosa  Larkin", "phone": "555 0142", "units": "si", "language": "en"}
+
+
+def test_a_person_corrects_their_own_page_and_the_history_keeps_no_words_of_it(cast):
+    from haywright.office.ledger.models import Entry
+
+    cast.client("rancher").post(reverse("me"), ME)
+    person = cast.people["rancher"]
+    person.refresh_from_db()
+    assert (person.name, person.phone, person.units) == ("Rosa Larkin", "555 0142", "si")
+    entry = Entry.objects.get(deed="person.change")
+    assert entry.after == {"fields": ["name", "phone", "units"]}
+
+
+def test_a_person_keeps_a_name(cast):
+    answer = cast.client("rancher").post(reverse("me"), {**ME, "name": " "})
+    assert answer.status_code == 422
+    assert "555 0142" in answer.content.decode()
+
+
+def test_signing_out_everywhere_ends_every_session(cast):
+    one, other, neighbour = (cast.client(n) for n in ("rancher", "rancher", "neighbour"))
+    one.post(reverse("sign-out-everywhere"))
+    assert one.get(reverse("today")).status_code == 302
+    assert other.get(reverse("today")).status_code == 302
+    assert neighbour.get(reverse("today")).status_code == 200
+
+
+COWS = {
+    "guide": "", "groups": "2", "g0_name": "the bred cows", "g0_animals": "bred cows",
+    "g0_head": "46", "g0_fed": "mixed", "g0_weight": "1,250", "g0_intake": "25 lb",
+    "g0_water_nitrate": "5", "g0_drinks": "11", "g0_pregnant": "yes",
+}  # fmt: skip
+
+
+def animal():
+    """A kind the table of stock has."""
+    from haywright.sources.animals import animals
+
+    return animals("bred cows").name
+
+
+def keep(cast, by="rancher", ranch=None, **typed):
+    ranch = ranch or cast.ranch
+    ranch.refresh_from_db()
+    form = {**COWS, "g0_animals": animal(), "version": ranch.version, **typed}
+    return cast.client(by).post(reverse("ranch", args=[ranch.pk]), form)
+
+
+def test_herd_groups_are_kept_in_the_ranch_form_s_own_words(cast):
+    from haywright.files.ranches import ranch_of
+    from haywright.files.reading import Checked
+
+    assert keep(cast).status_code == 302
+    cast.ranch.refresh_from_db()
+    (group,) = cast.ranch.facts["group"]
+    assert group == {
+        "name": "the bred cows", "animals": animal(), "head": 46, "fed": "mixed",
+        "weight": "1,250 lb", "intake": "25 lb", "water_nitrate": "5 mg/L NO3-N",
+        "drinks": "11 gal", "pregnant": True,
+    }  # fmt: skip
+    (pure,) = ranch_of(Checked({"name": "x", **cast.ranch.facts}, "x"), "x").groups
+    # the pound: 0.45359237 kg (international yard and pound agreement, 1959)
+    assert pure.weight == pytest.approx(1250 * 0.45359237)
+    assert pure.pregnant is True
+
+
+def test_what_the_page_does_not_ask_stays_as_it_was(cast):
+    cast.ranch.facts = {
+        "turnout": "2027-05-08",
+        "group": [
+            {"name": "cows", "animals": "bred cows", "head": 40, "fed": "mixed",
+             "calving": "2027-03-10"}
+        ],
+    }  # fmt: skip
+    cast.ranch.save()
+    keep(cast)
+    cast.ranch.refresh_from_db()
+    assert cast.ranch.facts["turnout"] == "2027-05-08"
+    assert cast.ranch.facts["group"][0]["calving"] == "2027-03-10"
+    assert cast.ranch.facts["group"][0]["head"] == 46
+
+
+@pytest.mark.parametrize(
+    ("field", "value"),
+    [
+        ("g0_head", "many"),
+        ("g0_head", "0"),
+        ("g0_weight", "9,000 lb"),
+        ("g0_weight", "12 quarts"),
+        ("g0_water_nitrate", "x"),
+        ("g0_fed", ""),
+        ("g0_animals", ""),
+    ],
+)
+def test_a_wrong_fact_is_refused_beside_its_field_and_nothing_typed_is_lost(cast, field, value):
+    answer = keep(cast, **{field: value})
+    assert answer.status_code == 422
+    form = answer.context["form"]
+    assert field in form.errors, dict(form.errors)
+    assert "the bred cows" in answer.content.decode()
+    cast.ranch.refresh_from_db()
+    assert cast.ranch.facts == {}
+
+
+def test_the_refusal_stands_at_the_group_it_concerns_when_one_before_is_empty(cast):
+    typed = {name.replace("g0", "g1"): value for name, value in COWS.items() if "g0" in name}
+    empty = {name: "" for name in COWS if name.startswith("g0")}
+    answer = keep(cast, **{**empty, **typed, "g1_animals": animal(), "g1_head": "many"})
+    assert set(answer.context["form"].errors) == {"g1_head"}
+
+
+def test_clearing_a_group_takes_it_off(cast):
+    keep(cast)
+    keep(cast, **{name: "" for name in COWS if name.startswith("g0")})
+    cast.ranch.refresh_from_db()
+    assert cast.ranch.facts.get("group", []) == []
+
+
+def test_a_page_opened_before_somebody_else_saved_overwrites_nothing(cast):
+    keep(cast)
+    answer = keep(cast, by="educator", version=1, g0_head="99")
+    assert answer.status_code == 422
+    assert "Nothing was overwritten" in answer.content.decode()
+    cast.ranch.refresh_from_db()
+    assert cast.ranch.facts["group"][0]["head"] == 46
+
+
+def test_a_rancher_sees_only_their_own_ranch(cast):
+    page = cast.client("rancher").get(reverse("ranches")).content.decode()
+    assert cast.ranch.name in page
+    assert cast.other_ranch.name not in page
+    other = cast.client("rancher").get(reverse("ranch", args=[cast.other_ranch.pk]))
+    assert other.status_code == 404
+    both = cast.client("educator").get(reverse("ranches")).content.decode()
+    assert cast.ranch.name in both
+    assert cast.other_ranch.name in both
+
+
+def test_an_educator_writes_down_a_ranch(cast):
+    answer = cast.client("educator").post(reverse("ranch-new"), {"name": "Sage Bench"})
+    page = cast.client("educator").get(answer["Location"]).content.decode()
+    assert "Sage Bench" in page
+    again = cast.client("educator").post(reverse("ranch-new"), {"name": "sage bench"})
+    assert again.status_code == 422
+
+
+def taken(cast, name):
+    answer = cast.client(name).get(reverse("take-my-data"))
+    archive = zipfile.ZipFile(io.BytesIO(answer.content))
+    return archive, json.loads(archive.read("my-data.json"))
+
+
+@pytest.fixture
+def others(cast, sheet):
+    """The neighbour's own lot, tested and pictured, beside the rancher's."""
+    from datetime import date
+
+    from haywright.office.bench.actions import type_report
+    from haywright.office.stack.actions import describe_lot
+    from haywright.sheet.typed import Laboratory
+    from tests.office.conftest import TYPED
+
+    made = describe_lot(
+        cast.actor("educator"), {**OATS, "name": "Neighbour's meadow"}, ranch=cast.other_ranch,
+        today=date(2026, 8, 2),
+    )  # fmt: skip
+    lab = Laboratory(name="Plain laboratory")
+    type_report(cast.actor("educator"), made, TYPED, profile=lab)
+    return made
+
+
+PNG = bytes.fromhex(
+    "89504e470d0a1a0a0000000d49484452000000010000000108060000001f15c4890000000d4944415478da63"
+    "64f8cf500f0003860180d9b3f8ea0000000049454e44ae426082"
+)
+
+
+def picture_of(cast, lot, by):
+    from django.core.files.uploadedfile import SimpleUploadedFile
+
+    sent = {"photo": SimpleUploadedFile("a.png", PNG, "image/png"), "shows": f"seen by {by}"}
+    answer = cast.client(by).post(reverse("lot-photo", args=[lot.pk]), sent)
+    assert answer.status_code == 302, answer.content.decode()
+
+
+def test_a_rancher_takes_along_everything_of_theirs(cast, lot, bag, sheet, others):
+    picture_of(cast, lot, "rancher")
+    archive, found = taken(cast, "rancher")
+    assert found["person"]["email"] == cast.people["rancher"].email
+    assert [one["name"] for one in found["lots"]] == [lot.name]
+    assert [one["code"] for one in found["bags"]] == [bag.code]
+    assert {one["analyte"] for one in found["results"]} >= {"cp", "nitrate_n"}
+    assert found["sheets"][0]["snapshot"]
+    assert {one["deed"] for one in found["history"]} >= {"lot.describe", "bag.seal"}
+    (photo,) = found["photos"]
+    assert archive.read(photo["file"]) == PNG
+
+
+def test_nothing_of_anybody_else_is_in_what_one_takes_along(cast, lot, sheet, others):
+    picture_of(cast, others, "neighbour")
+    for name in ("rancher", "educator", "technician", "lab_manager", "office_admin", "stranger"):
+        archive, found = taken(cast, name)
+        text = json.dumps(found)
+        strange = {cast.people[one] for one in cast.people if one != name}
+        for person in strange:
+            assert str(person.pk) not in text, (name, person)
+            assert str(person.email) not in text, (name, person)
+        theirs = [cast.other_ranch.name, others.name, str(others.pk)]
+        if name != "rancher":
+            theirs += [cast.ranch.name, lot.name, str(lot.pk)]
+        for one in theirs:
+            assert one not in text, (name, one)
+        assert archive.namelist() == ["my-data.json"]
+
+
+def test_every_part_of_the_file_is_documented(cast, lot):
+    from haywright.office.people import taken as module
+
+    _, found = taken(cast, "rancher")
+    described = {line.split("  ")[0] for line in module.__doc__.splitlines() if "  " in line}
+    assert described == set(found)
