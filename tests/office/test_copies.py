@@ -53,7 +53,7 @@ def ledger(env):
 def test_a_copy_taken_while_a_hand_writes_is_one_instant_and_its_ledger_holds(tmp_path):
     env = place(tmp_path / "first")
     written(env, 1)
-    with write(env, 400, "second") as hand:
+    with write(env, 1_000_000, "second") as hand:  # it is stopped by hand
         hand.stdout.readline()
         ran = haywright(env, "office", "backup", tmp_path / "kept.zip", "--json")
         still = hand.poll() is None

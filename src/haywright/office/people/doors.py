@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from http import HTTPStatus
-from typing import Any
 
 from allauth.account.utils import perform_login
 from django import forms
@@ -145,13 +144,14 @@ def _spent(request: HttpRequest, template: str) -> HttpResponse:
     return render(request, template, {"spent": True}, status=HTTPStatus.FORBIDDEN)
 
 
-def _enter(request: HttpRequest, person: Person) -> Any:
+def _enter(request: HttpRequest, person: Person) -> HttpResponse:
     """Sign in; who has a second factor is asked for it first."""
     actor = actor_of(person)
     asked = actor.office is not None and may(actor, "office.change") and is_new(actor.office)
     then = _then(request, reverse("office-begin" if asked else "today"))
     request.session.pop(_ASKED, None)
-    return perform_login(request, person, redirect_url=then)
+    entered: HttpResponse = perform_login(request, person, redirect_url=then)
+    return entered
 
 
 def _remember_then(request: HttpRequest) -> None:
