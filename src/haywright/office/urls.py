@@ -11,7 +11,7 @@ from haywright.office.people import doors, keys, me, ranch_views
 from haywright.office.people import office_views as own
 from haywright.office.people import views as people
 from haywright.office.sheet import views as sheet
-from haywright.office.stack import deeds, lot_view, plan_view
+from haywright.office.stack import deeds, lot_view, plan_view, yard_view
 from haywright.office.stack import views as stack
 from haywright.office.way import views as way
 
@@ -37,6 +37,8 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("lots/<uuid:key>/bags", bag.lot_bags, name="lot-bags"),
     path("lots/<uuid:key>/bags/new", bag.bag_new, name="bag-new"),
     path("lots/<uuid:key>/report", sheet.lot_report, name="lot-report"),
+    path("yard/", yard_view.yard, name="yard"),
+    path("yard-worker.js", yard_view.worker, name="yard-worker"),
     path("bags/", bag.bag_list, name="bags"),
     path("bags/ship", ship_view.ship, name="bags-ship"),
     path("bags/list.pdf", ship_view.shipment_list, name="shipment-list"),

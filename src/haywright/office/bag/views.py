@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
@@ -9,6 +10,7 @@ from django import forms
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.dateparse import parse_datetime
 
 from haywright.bag.adviser import AdviceQuestion, advise, by_test
 from haywright.bag.bag import TAKEN
@@ -26,6 +28,7 @@ from haywright.office.people.policies import MAY, may_with
 from haywright.office.stack.queries import Turn, lots, one_page, searched
 from haywright.office.stack.views import form_page, pdf, stand_of
 from haywright.office.stack.way import steps
+from haywright.office.stack.yard_view import shelved
 from haywright.office.way.pure import pure_bag, pure_lot
 from haywright.office.web.pages import Form, actor_in, found, page, status_of
 from haywright.office.web.words import reader_of
@@ -83,6 +86,7 @@ class BagForm(Form):
     cores_per_bale = forms.IntegerField(required=False, min_value=1, max_value=100)
     sampler = forms.CharField(required=False, max_length=100)
     more_tests = forms.MultipleChoiceField(required=False, widget=forms.CheckboxSelectMultiple)
+    sealed_at = forms.CharField(required=False, max_length=40, widget=forms.HiddenInput)
     folded = ("more_tests", "taken", "cores_per_bale", "sampler")
 
     def __init__(self, request: HttpRequest, lot: Any, *args: Any, **kwargs: Any) -> None:
@@ -127,6 +131,11 @@ class BagForm(Form):
             self.fields["tests"].help_text = said
         return prices
 
+    def at(self) -> datetime:
+        """When it was sealed: by the phone that kept it in the yard, or now."""
+        now, told = timezone.now(), parse_datetime(self.cleaned_data["sealed_at"])
+        return told if told is not None and told.tzinfo is not None and told <= now else now
+
     def facts(self) -> dict[str, Any]:
         """The bag's form."""
         given = self.cleaned_data
@@ -160,7 +169,7 @@ def bag_new(request: HttpRequest, key: str) -> HttpResponse:
                 actor,
                 lot,
                 form.facts(),
-                at=timezone.now(),
+                at=form.at(),
                 laboratory=form.cleaned_data["laboratory"],
                 once=form.token,
             )
@@ -170,7 +179,15 @@ def bag_new(request: HttpRequest, key: str) -> HttpResponse:
             form.refuse(error)
         else:
             return redirect("bag", bag.pk)
-    return form_page(request, form, "office.bag.new", "office.bag.keep", lede=lot.name)
+    return form_page(
+        request,
+        form,
+        "office.bag.new",
+        "office.bag.keep",
+        lede=lot.name,
+        template="haywright/bag_new.html",
+        shelve=" ".join(shelved([lot])),
+    )
 
 
 class PassForm(Form):

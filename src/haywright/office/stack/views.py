@@ -135,7 +135,15 @@ def lot_change(request: HttpRequest, key: str) -> HttpResponse:
 
 
 def form_page(
-    request: HttpRequest, form: Any, title: str, does: str, *, lede: str = "", two: bool = False
+    request: HttpRequest,
+    form: Any,
+    title: str,
+    does: str,
+    *,
+    lede: str = "",
+    two: bool = False,
+    template: str = "haywright/lot_form.html",
+    **more: Any,
 ) -> HttpResponse:
     """A page with one form; the fields it calls folded wait in a drawer."""
     reader = reader_of(request)
@@ -146,13 +154,9 @@ def form_page(
         "lede": lede,
         "two": two,
         "groups": groups(form),
+        **more,
     }
-    return render(
-        request,
-        "haywright/lot_form.html",
-        held,
-        status=status_of(form),
-    )
+    return render(request, template, held, status=status_of(form))
 
 
 def pdf(data: bytes, name: str) -> HttpResponse:

@@ -45,4 +45,5 @@ def page(request: HttpRequest) -> dict[str, Any]:
         "office": getattr(actor, "office", None),
         "reader": reader,
         "rooms": rooms,
+        "yard": actor is not None and bool(MAY["bag.seal"] & actor.roles),
     }

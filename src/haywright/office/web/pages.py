@@ -94,7 +94,7 @@ class Form(forms.Form):
         super().__init__(*args, **kwargs)
         self.fields["once"].initial = str(uuid4())
         for name, held in self.fields.items():
-            if name != "once" and not held.label:
+            if not held.widget.is_hidden and not held.label:
                 held.label = self.say(f"office.field.{name}")
             held.error_messages = {
                 code: self.say("office.form.missing" if code == "required" else "office.form.wrong")
