@@ -100,7 +100,8 @@ class BagForm(Form):
         prices, currency = self._laboratories(lot), lot.office.currency
         further = [one for one in all_tests() if one not in reasons]
         for name, many in (("tests", [*reasons]), ("more_tests", further)):
-            self._choose(name, [(t, _ordered(t, reasons, prices, currency)) for t in many])
+            self._choose(name, [(t, _ordered(t, prices, currency)) for t in many])
+        self.fields["tests"].grouped = reasons  # type: ignore[attr-defined]
         if not pure.field_parts:
             del self.fields["part"]
         needed = [one.test for one in asked if one.need != "note"]
@@ -149,9 +150,9 @@ class BagForm(Form):
         return facts
 
 
-def _ordered(test: str, reasons: dict[str, str], prices: dict[str, Decimal], currency: str) -> str:
-    """A test with its reason and price, as one ticks it."""
-    said = f"{lab_test(test).name}: {reasons[test]}" if test in reasons else lab_test(test).name
+def _ordered(test: str, prices: dict[str, Decimal], currency: str) -> str:
+    """A test with its price, as one ticks it."""
+    said = lab_test(test).name
     return f"{said} ({prices[test]:.2f} {currency})" if test in prices else said
 
 

@@ -40,8 +40,19 @@ def static_file(name: str) -> str:
 
 @register.inclusion_tag("haywright/parts/field.html")
 def field(field: Any, unit: str = "", *, all: bool = False) -> dict[str, Any]:  # noqa: A002
-    """One field of a form, its unit inside the frame, its errors beneath."""
-    return {"field": field, "unit": unit or getattr(field.field, "unit", ""), "all": all}
+    """One field of a form, its unit inside the frame, its errors beneath.
+
+    A field may say why each of its choices is there (``grouped``: value -> reason): choices of
+    one reason stand together beneath it.
+    """
+    held = {"field": field, "unit": unit or getattr(field.field, "unit", ""), "all": all}
+    if getattr(field.field, "choices", None):
+        reasons = getattr(field.field, "grouped", {})
+        groups: dict[str, list[Any]] = {}
+        for one in field:
+            groups.setdefault(reasons.get(str(one.data["value"]), ""), []).append(one)
+        held["groups"] = list(groups.items())
+    return held
 
 
 @register.inclusion_tag("haywright/parts/section.html", takes_context=True)
