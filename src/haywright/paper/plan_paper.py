@@ -42,7 +42,7 @@ def plan_data(yard: YardSheet, reader: Reader, palette: Palette = PRINT) -> dict
         _core_section(yard, words),
         _bags_section(yard, words),
         _walk_section(yard, words),
-        _precision_section(yard, words),
+        precision_section(yard, words),
         blocks.section(
             words("paper.plan.steps" if yard.core else "paper.plan.field_steps"),
             blocks.ticks(_steps(yard, words)),
@@ -245,7 +245,7 @@ def precision_picture(yard: YardSheet, words: Speaker, **size: Any) -> Picture |
         title=words("paper.plan.buys.title"),
         description=words("paper.plan.buys.described", n=cores, half=half),
         x=words(f"paper.plan.buys.{kind}"),
-        y=words("paper.plan.buys.axis", quantity=words.name(one.quantity), unit=unit),
+        y=words("paper.plan.buys.axis", unit=unit),
         twin=Table((words(f"paper.plan.buys.{kind}"), words("paper.plan.buys.half")), tuple(rows)),
     )
     return half_width_chart(
@@ -269,8 +269,9 @@ def _half(value: float, one: Precision, words: Speaker) -> str:
     return words("paper.plan.buys.plus_minus", value=words.count(value, digits))
 
 
-def _precision_section(yard: YardSheet, words: Speaker) -> blocks.Block | None:
-    drawn = precision_picture(yard, words, height=80)
+def precision_section(yard: YardSheet, words: Speaker, **size: float) -> blocks.Block | None:
+    """The curve of what cores buy, with what it rests on; ``size`` is that of the drawing."""
+    drawn = precision_picture(yard, words, **({"height": 80} | size))
     if drawn is None or yard.precision is None:
         return None
     said = [blocks.picture(drawn, width=drawn.width)]

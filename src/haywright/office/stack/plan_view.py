@@ -33,6 +33,9 @@ _FIELDS = {
     "core length": "probe", "bore": "bore",
 }  # fmt: skip
 
+# Sizes of the curve's field in pixels of the page: what stands around it comes on top.
+CURVES = {"wide": (650.0, 190.0, MAP_TEXT), "narrow": (290.0, 180.0, MAP_TEXT)}
+
 
 class PlanForm(Form):
     """What the test is for, how near it is to come or how many bales, and the probe."""
@@ -119,18 +122,22 @@ def _yard(request: HttpRequest, lot: Lot, plan: SamplingPlan) -> Any:
 
 def _shown(request: HttpRequest, lot: Lot, plan: SamplingPlan) -> dict[str, Any]:
     """The plan as the page has it: its map drawn for both screens, nothing to fill in by hand."""
-    from haywright.paper.plan_paper import map_section, plan_data
+    from haywright.paper.plan_paper import map_section, plan_data, precision_section
 
     reader = reader_of(request)
     yard, words = _yard(request, lot, plan), Speaker(reader, PAGE)
     data = plan_data(yard, reader, PAGE)
-    maps = {
-        name: map_section(yard, words, width=width, text=MAP_TEXT)
-        for name, width in MAP_WIDTHS.items()
-    }
+    maps, curves = {}, {}
+    for name, width in MAP_WIDTHS.items():
+        maps[name] = map_section(yard, words, width=width, text=MAP_TEXT)
+        wide, high, text = CURVES[name]
+        curves[name] = precision_section(yard, words, width=wide, height=high, text=text)
     told = data["sections"][1:] if yard.faces else data["sections"]
-    rest = [one for one in told if any(b["kind"] != "blanks" for b in one["blocks"])]
-    return {**data, "maps": maps, "sections": rest}
+    drawn = precision_section(yard, words)
+    rest = [
+        one for one in told if one != drawn and any(b["kind"] != "blanks" for b in one["blocks"])
+    ]
+    return {**data, "maps": maps, "curves": curves, "sections": rest}
 
 
 @page("plan.print")
