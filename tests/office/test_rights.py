@@ -71,6 +71,7 @@ def keys(cast, lot, bag, sheet, settings, tmp_path) -> dict[str, dict[str, Any]]
     from haywright.office.people.models import Membership, Token
     from haywright.office.people.tokens import make_token
     from haywright.office.sheet.actions import make_link
+    from haywright.office.sheet.models import ReadLink
     from haywright.office.stack.kept import keep_photo
 
     settings.MEDIA_ROOT = tmp_path
@@ -78,6 +79,7 @@ def keys(cast, lot, bag, sheet, settings, tmp_path) -> dict[str, dict[str, Any]]
     picture = keep_photo(
         cast.actor("educator"), lot, b"\xff\xd8\xff photo", "the stack", folder=tmp_path
     )
+    secret = make_link(cast.actor("educator"), sheet)
     member = Membership.objects.get(person=cast.people["rancher"])
     things = {"lot": lot, "bag": bag, "sheet": sheet, "ranch": cast.ranch, "member": member,
               "key": Token.objects.get()}  # fmt: skip
@@ -88,7 +90,9 @@ def keys(cast, lot, bag, sheet, settings, tmp_path) -> dict[str, dict[str, Any]]
             "fact": "name",
             "kind": "csv",
             "number": 1,
-            "secret": make_link(cast.actor("educator"), sheet),
+            "name": "nitrate_n",
+            "link": ReadLink.objects.get().pk,
+            "secret": secret,
         },
     }
 

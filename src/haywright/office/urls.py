@@ -10,6 +10,7 @@ from haywright.office.bag import views as bag
 from haywright.office.people import doors, keys, me, ranch_views
 from haywright.office.people import office_views as own
 from haywright.office.people import views as people
+from haywright.office.sheet import compare_view, feed_view, number_view
 from haywright.office.sheet import views as sheet
 from haywright.office.stack import deeds, lot_view, plan_view, yard_view
 from haywright.office.stack import views as stack
@@ -48,8 +49,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("bags/<uuid:key>/label.pdf", bag.bag_label, name="bag-label"),
     path("sheets/<uuid:key>/", sheet.sheet_page, name="sheet"),
     path("sheets/<uuid:key>/sheet.pdf", sheet.sheet_pdf, name="sheet-pdf"),
-    path("sheets/<uuid:key>/feeding", sheet.feed_page, name="feed"),
-    path("sheets/<uuid:key>/feeding.pdf", sheet.feed_pdf, name="feed-pdf"),
+    path("sheets/<uuid:key>/feeding", feed_view.feed_page, name="feed"),
+    path("sheets/<uuid:key>/feeding.pdf", feed_view.feed_pdf, name="feed-pdf"),
+    path("sheets/<uuid:key>/numbers/<slug:name>", number_view.number_page, name="number"),
+    path("sheets/<uuid:key>/versions", compare_view.compare_page, name="compare"),
+    path("sheets/<uuid:key>/links/<uuid:link>/end", sheet.link_withdraw, name="link-end"),
     path("sheets/<uuid:key>/note", sheet.sheet_note, name="sheet-note"),
     path("sheets/<uuid:key>/link", sheet.sheet_link, name="sheet-link"),
     path("sheets/<uuid:key>/call", way.call, name="call"),

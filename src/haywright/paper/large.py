@@ -35,6 +35,7 @@ def large_rows(sheet: Sheet, ranges: Ranges, words: Speaker) -> dict[str, Any]:
 def _row(sheet: Sheet, one: Large, ranges: Ranges, words: Speaker) -> dict[str, Any]:
     name = one.quantity
     row: dict[str, Any] = {
+        "quantity": name,
         "name": words(f"paper.large.{name}.name"),
         "small": words(f"paper.large.{name}.small"),
     }

@@ -75,7 +75,7 @@ def _result_row(sheet: Sheet, one: Result, ranges: Ranges, words: Speaker) -> li
     counted_too: blocks.Cell = ""
     if one.estimate.part_of(SAMPLING) > 0:
         with_sampling = with_sampling or whole
-        whole = words.likely(_laboratory_alone(one.estimate), name, confidence)
+        whole = words.likely(laboratory_alone(one.estimate), name, confidence)
         alone = words.likely(_sampling_alone(one.estimate), name, confidence)
         counted_too = blocks.cell(
             with_sampling, small=words("paper.results.sampling_alone", range=alone)
@@ -104,7 +104,8 @@ def _of(one: Result, words: Speaker) -> str:
     return words("paper.results.of_basis", value=said, basis=basis)
 
 
-def _laboratory_alone(estimate: Estimate) -> Estimate:
+def laboratory_alone(estimate: Estimate) -> Estimate:
+    """A number with the doubt of the laboratory, without that of sampling."""
     parts = {s: u for s, u in estimate.parts.items() if not s.id.startswith(SAMPLING)}
     return Estimate.of(estimate.value, parts)
 
@@ -249,14 +250,26 @@ def missing_section(sheet: Sheet, words: Speaker) -> blocks.Block | None:
 _DEEP = 2
 
 
-def evidence_section(result: Result | None, words: Speaker) -> blocks.Block | None:
-    """How one number came about: two steps down, the readings of a step in one line."""
+def evidence_section(
+    result: Result | None, words: Speaker, *, deep: int = _DEEP
+) -> blocks.Block | None:
+    """How one number came about: some steps down, the readings of a step in one line.
+
+    Parameters
+    ----------
+    result
+        The number; ``None`` gives no section.
+    words
+        Who says it.
+    deep
+        Steps down to show each on a line of its own [count].
+    """
     if result is None or result.evidence is None:
         return None
     value = words.value(result.estimate, result.analyte, unit=False)
     return blocks.section(
         words("paper.evidence.head", value=value),
-        blocks.tree([_branch(result.evidence, words, deep=_DEEP)]),
+        blocks.tree([_branch(result.evidence, words, deep=deep)]),
         note=words.name(result.analyte),
     )
 
@@ -267,7 +280,8 @@ def _branch(one: Evidence, words: Speaker, *, deep: int) -> blocks.Block:
     if one.source:
         small.append(words.source(one.source))
     small += _by_whom([one], words)
-    if one.children and (deep == 0 or all(len(_leaves(child)) == 1 for child in one.children)):
+    flat = all(len(_leaves(child)) == 1 for child in one.children)
+    if one.children and (deep <= 0 or (flat and deep <= _DEEP)):
         small.append(_in_line(one.children, words))
         deep = 0
     return blocks.branch(

@@ -21,7 +21,7 @@ from haywright.office.bag.actions import pass_on, seal_bag
 from haywright.office.bag.queries import bags
 from haywright.office.people.models import Ranch
 from haywright.office.people.policies import visible
-from haywright.office.sheet.views import sheets
+from haywright.office.sheet.queries import sheets
 from haywright.office.stack import actions
 from haywright.office.stack.queries import Asked, Turn, asked_for, lots, one_page
 from haywright.office.web.pages import actor_in, found

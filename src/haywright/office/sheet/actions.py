@@ -60,6 +60,24 @@ def make_link(actor: Actor, sheet: Sheet, *, once: str = "") -> str:
     return secret
 
 
+def withdraw_link(actor: Actor, link: ReadLink) -> None:
+    """End a link by which a sheet was read.
+
+    Parameters
+    ----------
+    actor
+        Who ends it.
+    link
+        The link.
+    """
+    sheet = link.sheet
+    with acting(actor, "sheet.link", allowed=may_with(actor, "sheet.link", sheet)) as deed:
+        if link.withdrawn_at is None:
+            link.withdrawn_at = deed.at
+            link.save(update_fields=["withdrawn_at"])
+            deed.enter("link", link.pk, after={"withdrawn": True}, lot=sheet.lot_id)
+
+
 def note_call(
     actor: Actor,
     version: Version,

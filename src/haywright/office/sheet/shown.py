@@ -6,19 +6,21 @@ differ; nothing changes silently.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from haywright.bunk.ranch import FeedingGroup
 from haywright.files.ranches import ranch_of
 from haywright.files.reading import Checked
 from haywright.measure.result import Result, Results
 from haywright.office.sheet.models import Version
-from haywright.office.way.pure import assemble, bag_from_facts, lot_from_facts
+from haywright.office.way.pure import Known, assemble, bag_from_facts, lot_from_facts
 from haywright.paper.decision_paper import decision_data
 from haywright.paper.sheet_paper import About, Opening, sheet_data
 from haywright.paper.tokens import PRINT, Palette
 from haywright.paper.verdict_matter import opening_of
+from haywright.sheet.families import family
 from haywright.way.lot import Decision, Sample
 from haywright.way.office import Office
 from haywright.words import Reader
@@ -39,7 +41,9 @@ class Shown:
     about
         Which sheet of which hay.
     differs
-        Quantities that come out differently today.
+        Quantities that come out differently today, or by another equation that was asked for.
+    known
+        All that is known of the lot.
     """
 
     version: Version
@@ -47,6 +51,7 @@ class Shown:
     decisions: list[Decision]
     about: About
     differs: tuple[str, ...]
+    known: Known
 
     def sheet(self, reader: Reader, palette: Palette = PRINT) -> dict[str, Any]:
         """The test sheet as page and paper take it."""
@@ -56,20 +61,40 @@ class Shown:
         """What stands first: the verdict for the first group."""
         return opening_of(self.decisions[0].verdict, reader)
 
-    def decision(self, n: int, reader: Reader, palette: Palette = PRINT) -> dict[str, Any]:
-        """The nitrate decision for one group as page and paper take it."""
-        return decision_data(self.decisions[n].verdict, self.about, reader, palette)
+    def decide(self, group: FeedingGroup) -> Decision:
+        """The verdict for a group that is no group of the ranch."""
+        return self.known.decide(self.sample, group, self.version.snapshot["clean_feed"])
+
+    def decision(
+        self, decision: Decision, reader: Reader, palette: Palette = PRINT
+    ) -> dict[str, Any]:
+        """A nitrate decision as page and paper take it."""
+        return decision_data(decision.verdict, self.about, reader, palette)
 
 
-def shown(version: Version) -> Shown:
-    """Work a frozen version out again."""
+def tdn_asked(asked: Mapping[str, str]) -> str:
+    """The TDN equation asked for in an address; "" for none, or for one there is not."""
+    name = asked.get("tdn", "")
+    return name if name in {one.name for one in family("tdn").methods} else ""
+
+
+def shown(version: Version, *, tdn: str = "") -> Shown:
+    """Work a frozen version out again.
+
+    Parameters
+    ----------
+    version
+        The frozen version.
+    tdn
+        Name of another TDN equation to work it out by; "" for the one it was written with.
+    """
     held = version.snapshot
     sheet = version.sheet
     lot = lot_from_facts(held["lot"]["facts"], str(sheet.lot.number), held["lot"]["ranch"])
     bags = [bag_from_facts(code, {**facts, "lot": lot.id}) for code, facts in held["bags"].items()]
     ranch = held["ranch"]
     known = assemble(
-        Office(**held["office"]),
+        Office(**held["office"] | ({"tdn_method": tdn} if tdn else {})),
         ranch_of(Checked(ranch, ""), held["lot"]["ranch"])
         if ranch and ranch.get("group")
         else None,
@@ -95,6 +120,7 @@ def shown(version: Version) -> Shown:
         known.decisions(sample, held["clean_feed"]),
         about,
         tuple(_differs(held["sheet"], sample)),
+        known,
     )
 
 

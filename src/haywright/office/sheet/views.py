@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from http import HTTPStatus
 from typing import Any
+from urllib.parse import urlencode
 from uuid import uuid4
 
 from django import forms
@@ -18,60 +20,96 @@ from haywright.measure.message import message
 from haywright.office.action import DoneAlready
 from haywright.office.bench.actions import profile_of, type_report
 from haywright.office.bench.models import Laboratory
-from haywright.office.people.policies import may_with, visible
+from haywright.office.people.policies import may_with
 from haywright.office.sheet import actions
 from haywright.office.sheet.models import ReadLink, Sheet, Version
-from haywright.office.sheet.shown import Shown, shown
+from haywright.office.sheet.queries import sheets, version_of
+from haywright.office.sheet.shown import Shown, shown, tdn_asked
 from haywright.office.stack.queries import lots
 from haywright.office.stack.views import pdf, stand_of
 from haywright.office.stack.way import steps
 from haywright.office.web.pages import Form, actor_in, found, one_of, page, status_of
 from haywright.office.web.words import reader_of
+from haywright.paper.speaker import Speaker
 from haywright.paper.tokens import PAGE
 from haywright.words import say
 from haywright.words.numbers import date_text
-
-
-def sheets(request: HttpRequest) -> Any:
-    """The sheets the person may see."""
-    rows = Sheet.objects.select_related("lot", "lot__ranch", "lot__office", "office")
-    return visible(actor_in(request), "sheet.see", rows, ranch="lot__ranch")
-
-
-def _version(sheet: Sheet, asked: str) -> Version:
-    rows = sheet.versions.select_related("by")
-    one = rows.filter(number=int(asked)).first() if asked.isdigit() else rows.last()
-    if one is None:
-        raise Http404
-    return one
 
 
 @page("sheet.see")
 def sheet_page(request: HttpRequest, key: str) -> HttpResponse:
     """The test sheet: verdict, five numbers, then the rest folded."""
     sheet = found(sheets(request), pk=key)
-    return _sheet(request, sheet, _version(sheet, request.GET.get("version", "")))
+    return _sheet(request, sheet, version_of(sheet, request.GET.get("version", "")))
 
 
 def _sheet(
     request: HttpRequest, sheet: Sheet, version: Version, *, public: bool = False
 ) -> HttpResponse:
     reader, actor = reader_of(request), actor_in(request)
-    data = shown(version).sheet(reader, PAGE)
+    tdn = tdn_asked(request.GET)
+    seen = shown(version, tdn=tdn)
+    data = seen.sheet(reader, PAGE)
+    asked = urlencode({"version": version.number, **({"tdn": tdn} if tdn else {})})
+    may_link = not public and may_with(actor, "sheet.link", sheet)
     held = {
         "sheet": sheet,
+        "version": version,
+        "newest": sheet.versions.latest("number").number,
         "paper": data,
         "folded": data["rest"],
         "steps": None if public else steps(stand_of(sheet.lot), reader, on="sheet"),
         "notes": sheet.notes.select_related("by")[:1],
         "versions": [] if public else _versions(sheet, version, reader),
-        "pdf": f"{reverse('sheet-pdf', args=[sheet.pk])}?version={version.number}",
+        "pdf": f"{reverse('sheet-pdf', args=[sheet.pk])}?{asked}",
         "public": public,
         "once": str(uuid4()),
+        "numbers": [] if public else _numbers(seen, sheet, asked, reader),
+        "energy": _energy(seen, tdn, reader),
+        "tdn": tdn,
+        "asked": asked,
         "may_note": not public and may_with(actor, "sheet.note", sheet),
-        "may_link": not public and may_with(actor, "sheet.link", sheet),
+        "may_link": may_link,
+        "links": _links(sheet) if may_link else [],
     }
     return render(request, "haywright/sheet.html", held)
+
+
+def _numbers(seen: Shown, sheet: Sheet, asked: str, reader: Any) -> list[dict[str, str]]:
+    """Every number of the sheet, with the address that tells how it came about."""
+    words, whole = Speaker(reader), seen.sample.sheet
+    return [
+        {
+            "name": words.name(name),
+            "value": words.value(one.estimate, name),
+            "address": f"{reverse('number', args=[sheet.pk, name])}?{asked}",
+        }
+        for name, one in {**whole.measured, **whole.derived}.items()
+    ]
+
+
+def _energy(seen: Shown, tdn: str, reader: Any) -> list[dict[str, Any]]:
+    """The TDN equations this hay can be worked by, the one shown marked."""
+    words = Speaker(reader)
+    whole = seen.sample.sheet
+    now = whole.get("tdn")
+    return [
+        {
+            "name": one.method.name,
+            "said": words.equation(one.method.equation.id),
+            "shown": one.method.name == tdn
+            if tdn
+            else now is not None and now.equation == one.method.equation.id,
+        }
+        for one in whole.energy
+        if one.energy
+    ]
+
+
+def _links(sheet: Sheet) -> list[ReadLink]:
+    """Links by which the sheet can be read still."""
+    rows = sheet.links.filter(withdrawn_at__isnull=True, ends_at__gt=timezone.now())
+    return list(rows.select_related("by").order_by("-id"))
 
 
 def _versions(sheet: Sheet, now: Version, reader: Any) -> list[dict[str, Any]]:
@@ -115,46 +153,9 @@ def sheet_pdf(request: HttpRequest, key: str) -> HttpResponse:
     from haywright.paper.typeset import set_pdf
 
     sheet = found(sheets(request), pk=key)
-    version = _version(sheet, request.GET.get("version", ""))
-    data = shown(version).sheet(reader_of(request))
+    version = version_of(sheet, request.GET.get("version", ""))
+    data = shown(version, tdn=tdn_asked(request.GET)).sheet(reader_of(request))
     return pdf(set_pdf("test_sheet", data), f"test-sheet-{sheet.number}-{version.number}")
-
-
-@page("sheet.see")
-def feed_page(request: HttpRequest, key: str) -> HttpResponse:
-    """May it be fed, to whom, how much of it."""
-    sheet = found(sheets(request), pk=key)
-    version = _version(sheet, "")
-    seen = shown(version)
-    chosen = _chosen(request, seen)
-    reader = reader_of(request)
-    held = {
-        "sheet": sheet,
-        "paper": seen.decision(chosen, reader, PAGE),
-        "steps": steps(stand_of(sheet.lot), reader, on="bunk"),
-        "classes": [
-            {"n": n, "name": one.group.name, "shown": n == chosen}
-            for n, one in enumerate(seen.decisions)
-        ],
-        "pdf": f"{reverse('feed-pdf', args=[sheet.pk])}?group={chosen}",
-    }
-    return render(request, "haywright/feed.html", held)
-
-
-def _chosen(request: HttpRequest, seen: Shown) -> int:
-    asked = request.GET.get("group", "0")
-    return int(asked) if asked.isdigit() and int(asked) < len(seen.decisions) else 0
-
-
-@page("sheet.see")
-def feed_pdf(request: HttpRequest, key: str) -> HttpResponse:
-    """The same decision on paper."""
-    from haywright.paper.typeset import set_pdf
-
-    sheet = found(sheets(request), pk=key)
-    seen = shown(_version(sheet, ""))
-    data = seen.decision(_chosen(request, seen), reader_of(request))
-    return pdf(set_pdf("decision", data), f"decision-{sheet.number}")
 
 
 @require_POST
@@ -188,6 +189,15 @@ def sheet_link(request: HttpRequest, key: str) -> HttpResponse:
     return redirect("sheet", sheet.pk)
 
 
+@require_POST
+@page("sheet.link")
+def link_withdraw(request: HttpRequest, key: str, link: str) -> HttpResponse:
+    """End a link by which the sheet was read."""
+    sheet = found(sheets(request), pk=key)
+    actions.withdraw_link(actor_in(request), found(sheet.links.all(), pk=link))
+    return redirect("sheet", sheet.pk)
+
+
 def read(request: HttpRequest, secret: str) -> HttpResponse:
     """A sheet by its link, for anyone who holds it."""
     link = (
@@ -198,8 +208,9 @@ def read(request: HttpRequest, secret: str) -> HttpResponse:
         .first()
     )
     if link is None:
-        raise Http404
-    answer = _sheet(request, link.sheet, _version(link.sheet, ""), public=True)
+        held = {"said": [say(message("office.read.ended"), reader_of(request))]}
+        return render(request, "haywright/refused.html", held, status=HTTPStatus.NOT_FOUND)
+    answer = _sheet(request, link.sheet, version_of(link.sheet, ""), public=True)
     answer["Referrer-Policy"] = "no-referrer"
     answer["X-Robots-Tag"] = "noindex"
     return answer

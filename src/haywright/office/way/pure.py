@@ -10,6 +10,7 @@ from django.db.models import Q
 
 from haywright.bag.bag import Bag as PureBag
 from haywright.bag.codes import read_code
+from haywright.bunk.ranch import FeedingGroup
 from haywright.bunk.ranch import Ranch as PureRanch
 from haywright.files.bags import bag_of
 from haywright.files.lots import lot_of
@@ -23,7 +24,16 @@ from haywright.office.people.models import Office, Ranch
 from haywright.office.stack.models import Lot
 from haywright.sheet.choices import Choices
 from haywright.stack.lot import Lot as PureLot
-from haywright.way.lot import Decision, Sample, cleanest, decisions_of, sample_of_report, samples_of
+from haywright.way.lot import (
+    Decision,
+    Sample,
+    cleanest,
+    decide_for,
+    decisions_of,
+    sample_of_report,
+    samples_of,
+    spread_between,
+)
 from haywright.way.office import Office as PureOffice
 
 
@@ -123,6 +133,25 @@ class Known:
         """
         return decisions_of(
             sample, self.samples, office=self.office, ranch=self.ranch, clean_feed=clean_feed
+        )
+
+    def decide(self, sample: Sample, group: FeedingGroup, clean_feed: float | None) -> Decision:
+        """The verdict for one group, of this ranch or not.
+
+        Parameters
+        ----------
+        sample, clean_feed
+            As for ``decisions``.
+        group
+            Who eats it.
+        """
+        return decide_for(
+            sample,
+            group,
+            office=self.office,
+            ranch=self.ranch or PureRanch("", "", (group,)),
+            spread=spread_between(self.lot, self.samples),
+            clean_feed=clean_feed,
         )
 
 

@@ -14,7 +14,7 @@ from haywright.measure.message import message
 from haywright.office.action import DoneAlready
 from haywright.office.people.policies import MAY, may_with
 from haywright.office.sheet.actions import note_call
-from haywright.office.sheet.views import sheets
+from haywright.office.sheet.queries import sheets
 from haywright.office.way import season as seasons
 from haywright.office.way.today import today as parts_of
 from haywright.office.web.pages import Form, actor_in, found, page, status_of

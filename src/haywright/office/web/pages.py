@@ -7,7 +7,7 @@ import json
 from collections.abc import Callable
 from functools import wraps
 from http import HTTPStatus
-from typing import Any
+from typing import Any, ClassVar
 from uuid import uuid4
 
 from django import forms
@@ -87,6 +87,7 @@ class Form(forms.Form):
 
     once = forms.CharField(widget=forms.HiddenInput, required=False)
     use_required_attribute = False
+    labels: ClassVar[dict[str, str]] = {}  # field -> key, where it is not the field's own
 
     def __init__(self, request: HttpRequest, *args: Any, **kwargs: Any) -> None:
         self.request, self.reader = request, reader_of(request)
@@ -95,7 +96,7 @@ class Form(forms.Form):
         self.fields["once"].initial = str(uuid4())
         for name, held in self.fields.items():
             if not held.widget.is_hidden and not held.label:
-                held.label = self.say(f"office.field.{name}")
+                held.label = self.say(self.labels.get(name, f"office.field.{name}"))
             held.error_messages = {
                 code: self.say("office.form.missing" if code == "required" else "office.form.wrong")
                 for code in held.error_messages

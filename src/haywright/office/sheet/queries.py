@@ -1,0 +1,25 @@
+"""Sheets as they are asked for."""
+
+from __future__ import annotations
+
+from django.db.models import QuerySet
+from django.http import Http404, HttpRequest
+
+from haywright.office.people.policies import visible
+from haywright.office.sheet.models import Sheet, Version
+from haywright.office.web.pages import actor_in
+
+
+def sheets(request: HttpRequest) -> QuerySet[Sheet]:
+    """The sheets the person may see."""
+    rows = Sheet.objects.select_related("lot", "lot__ranch", "lot__office", "office")
+    return visible(actor_in(request), "sheet.see", rows, ranch="lot__ranch")
+
+
+def version_of(sheet: Sheet, asked: str) -> Version:
+    """The version of a number; the newest, when none is asked for."""
+    rows = sheet.versions.select_related("by")
+    one = rows.filter(number=int(asked)).first() if asked.isdecimal() else rows.last()
+    if one is None:
+        raise Http404
+    return one
