@@ -58,8 +58,20 @@ class SaleForm(Form):
     bales_sold = forms.IntegerField(min_value=1)
     buyer = forms.CharField(max_length=120, required=False)
     price_ton = forms.DecimalField(
-        required=False, min_value=Decimal(0), max_digits=10, decimal_places=2
+        label=" ", required=False, min_value=Decimal(0), max_digits=10, decimal_places=2
     )
+
+    def __init__(self, request: HttpRequest, *args: Any, **kwargs: Any) -> None:
+        super().__init__(request, *args, **kwargs)
+        self.fields["price_ton"].label = self.say(f"office.field.price_ton.{self.reader.units}")
+
+    def clean_price_ton(self) -> Decimal | None:
+        """The price of a short ton, as prices are kept; typed for a tonne by whom tonnes serve."""
+        price: Decimal | None = self.cleaned_data["price_ton"]
+        if price is None or self.reader.units == "us":
+            return price
+        tonnes = Decimal(repr(convert(1.0, "short_ton", "tonne")))
+        return round(price * tonnes, 2)
 
 
 class HeatForm(Form):

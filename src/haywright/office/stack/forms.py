@@ -8,12 +8,13 @@ from typing import Any
 from django import forms
 from django.http import HttpRequest
 
+from haywright.measure.message import Amount
 from haywright.office.people.models import Ranch
 from haywright.office.people.policies import visible
 from haywright.office.web.pages import Form, actor_in
 from haywright.sources.crops import crops, events
 from haywright.stack.lot import storages
-from haywright.stack.packages import bale_sizes
+from haywright.stack.packages import BaleSize, bale_sizes
 
 _OWN = ("name", "field", "cutting", "baled_on", "storage", "purpose", "events", "form",
         "weathered_outside")  # fmt: skip
@@ -70,7 +71,9 @@ class LotForm(Form):
         self._choose("crop", [("", self.say("office.form.choose")), *named])
         self._choose("also_crop", [("", self.say("office.form.nothing")), *named])
         self._choose("form", [(w, self.say(f"office.form_of_hay.{w}")) for w in _FORMS])
-        self._choose("package", [empty, *((s.id, s.name) for s in bale_sizes().values())])
+        self._choose(
+            "package", [empty, *((s.id, _size_name(s, self)) for s in bale_sizes().values())]
+        )
         self._choose("storage", [empty, *((s.id, s.name) for s in storages().values())])
         self._choose("purpose", [(w, self.say(f"office.purpose.{w}")) for w in ("feed", "sale")])
         self._choose("events", [(e.id, e.name) for e in events().values()])
@@ -78,8 +81,10 @@ class LotForm(Form):
             self._choose("ranch", self._ranches(request))
         for name in {"count", "cutting"} & {*self.fields}:
             self.fields[name].widget.attrs["inputmode"] = "numeric"
-        for name in {"name", "weight", "weathered_outside", "events"} & {*self.fields}:
+        for name in {"name", "events"} & {*self.fields}:
             self.fields[name].help_text = self.say(f"office.help.{name}")
+        for name in {"weight", "weathered_outside"} & {*self.fields}:
+            self.fields[name].help_text = self.say(f"office.help.{name}.{self.reader.units}")
 
     def _choose(self, name: str, choices: list[tuple[str, str]]) -> None:
         if name in self.fields:
@@ -173,6 +178,16 @@ def _size(word: str) -> str:
     from haywright.stack.packages import bale_size
 
     return bale_size(word).id
+
+
+def _size_name(size: BaleSize, form: Form) -> str:
+    """The trade's name of a bale; its sides for whom feet say nothing."""
+    if form.reader.units == "us":
+        return size.name
+    sides = [Amount(one, "m", digits=0) for one in size.package.sides]
+    if size.package.round:
+        return form.say("office.size.round", across=sides[0], wide=sides[1])
+    return form.say(f"office.size.{size.kind}", high=sides[0], wide=sides[1], long=sides[2])
 
 
 def _mixture(first: str, second: str, before: Any) -> str | list[str]:
