@@ -13,7 +13,9 @@ MOST_BYTES = 300_000
 def addresses(lot, bag, sheet) -> list[str]:
     return [
         reverse("today"), reverse("lots"), reverse("lot-new"), reverse("bags"), reverse("season"),
-        reverse("people"),
+        reverse("people"), reverse("yard"), reverse("batches"), reverse("laboratories"),
+        reverse("laboratory-new"), reverse("ranches"), reverse("me"), reverse("number",
+        args=[sheet.pk, "nitrate_n"]), reverse("compare", args=[sheet.pk]),
         *(reverse(name, args=[lot.pk]) for name in (
             "lot", "lot-change", "lot-plan", "bag-new", "lot-report", "lot-split", "lot-heat")),
         reverse("bag", args=[bag.pk]),

@@ -51,15 +51,20 @@ def test_a_lot_goes_from_description_to_verdict(visit, cast, size, scripts):
     lot = Lot.objects.get(name="Hill oats")
     educator.go(reverse("lot-report", args=[lot.pk]))
     page.get_by_label("Laboratory").fill("Plain laboratory")
-    page.get_by_label("Numbers, one a line").fill("dm=88.4 %\nnitrate=1120 ppm")
+    page.get_by_label("Dry matter", exact=True).fill("88.4")
+    page.get_by_label("Nitrate, as on the paper", exact=True).fill("1120")
     page.get_by_role("button", name="Keep the numbers").click()
-    expect(page.locator(".errors, [role=alert]").first).to_be_visible()
-    expect(page.get_by_label("Numbers, one a line")).to_have_value(re.compile("nitrate=1120 ppm"))
-    page.get_by_label("Numbers, one a line").fill(
-        "dm = 88.4 %\ncp = 9.6 % dry matter\nadf = 38.2 % dry matter\n"
-        "ndf = 61.5 % dry matter\nnitrate = 1120 ppm NO3-N dry matter"
-    )
-    page.get_by_role("button", name="Keep the numbers").click()
+    expect(page.locator(".problems")).to_be_visible()
+    expect(page.get_by_label("Dry matter", exact=True)).to_have_value("88.4")
+    page.get_by_label("Basis of its numbers").select_option(value="dry matter")
+    page.get_by_label("Nitrate is written in").select_option(value="ppm NO3-N")
+    page.get_by_label("Crude protein", exact=True).fill("9.6")
+    page.get_by_label("Acid detergent fiber (ADF)", exact=True).fill("38.2")
+    page.get_by_label("Neutral detergent fiber (aNDF)", exact=True).fill("61.5")
+    page.get_by_role("button", name="Look it over").click()
+    shows(page, "Nothing is kept yet")
+    assert not lot.sheets.exists()
+    page.get_by_role("button", name="Keep the numbers").first.click()
     shows(page, "1,120")
 
     rancher = visit("rancher", size, scripts=scripts)

@@ -100,6 +100,16 @@ def test_a_bag_sealed_without_a_signal_waits_on_the_phone_and_arrives_once(phone
 
 
 @pytest.mark.django_db(transaction=True)
+def test_the_pages_of_a_day_are_kept_by_one_touch(phone, mast, lot):
+    phone.go(reverse("yard"))
+    phone.page.get_by_role("button", name="Keep these pages").click()
+    expect(phone.page.locator("[data-shelved]")).to_be_visible()
+    mast.up = False
+    phone.go(reverse("lot-plan", args=[lot.pk]))
+    expect(phone.page.locator("h1")).to_contain_text("Core")
+
+
+@pytest.mark.django_db(transaction=True)
 def test_two_bags_sealed_from_one_kept_page_are_two_bags(phone, mast, lot):
     ready_for_the_yard(phone, lot)
     mast.up = False

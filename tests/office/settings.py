@@ -1,4 +1,4 @@
-"""The office in tests: SQLite in memory, or PostgreSQL where HAYWRIGHT_TEST_DATABASE names one."""
+"""The office in tests: SQLite in a folder that goes, or the HAYWRIGHT_TEST_DATABASE."""
 
 from __future__ import annotations
 
@@ -17,7 +17,12 @@ from haywright.office.settings import *  # noqa: F403
 from haywright.office.settings import DATABASES, STATIC_ROOT
 
 Path(STATIC_ROOT).mkdir(parents=True, exist_ok=True)
-DATABASES["default"].setdefault("TEST", {})
+# In a file, as people have it: in memory, two hands at once are refused rather than kept waiting.
+DATABASES["default"]["TEST"] = (
+    {}
+    if "DATABASE_URL" in os.environ
+    else {"NAME": Path(os.environ["HAYWRIGHT_DATA"]) / "tests.sqlite3"}
+)
 CACHES = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"

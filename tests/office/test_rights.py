@@ -10,11 +10,14 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from django.core import signals
 from django.core.cache import cache
-from django.db import transaction
+from django.db import close_old_connections, transaction
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 from pypdf import PdfReader
+
+from tests.office.test_reports import report_of
 
 HERE = Path(__file__).parent
 TABLE = tomllib.loads((HERE / "rights.toml").read_text(encoding="utf-8"))
@@ -71,6 +74,7 @@ def told(answer: Any) -> str:
 @pytest.fixture
 def keys(cast, lot, bag, sheet, settings, tmp_path) -> dict[str, dict[str, Any]]:
     """What there is of the rancher's own: what each address asks for."""
+    from haywright.office.bench.actions import keep_laboratory, receive_results
     from haywright.office.people.models import Membership, Token
     from haywright.office.people.tokens import make_token
     from haywright.office.sheet.actions import make_link
@@ -85,9 +89,12 @@ def keys(cast, lot, bag, sheet, settings, tmp_path) -> dict[str, dict[str, Any]]
         cast.actor("educator"), lot, b"\xff\xd8\xff photo", "the stack", folder=tmp_path
     )
     secret = make_link(cast.actor("educator"), sheet)
+    (batch,) = receive_results(cast.actor("lab_manager"), [report_of(bag.code, held=True)])
+    laboratory = keep_laboratory(cast.actor("educator"), None, {"name": "Ridge laboratory"})
     member = Membership.objects.get(person=cast.people["rancher"])
     things = {"lot": lot, "bag": bag, "sheet": sheet, "ranch": cast.ranch, "member": member,
-              "key": Token.objects.get()}  # fmt: skip
+              "key": Token.objects.get(), "batch": batch, "laboratory": laboratory,
+              "result": lot.results.get(analyte="cp")}  # fmt: skip
     return {
         "things": things,
         "arguments": {
@@ -117,6 +124,13 @@ def address_of(name: str, arguments: list[str], keys: dict[str, dict[str, Any]])
     return reverse(name, kwargs=given) + filled(asked, "", keys)
 
 
+def closed(answer: Any) -> None:
+    """Close what an answer holds open, not the database it is asked of."""
+    signals.request_finished.disconnect(close_old_connections)
+    answer.close()
+    signals.request_finished.connect(close_old_connections)
+
+
 def undone(who: str, ask: Any) -> tuple[str, str]:
     """What an answer amounts to, and what stands in it that may be too much for somebody.
 
@@ -128,7 +142,7 @@ def undone(who: str, ask: Any) -> tuple[str, str]:
         amounts = told(answer)
         looked_at = who in TABLE["never_reads"] and answer.status_code == HTTPStatus.OK
         stands = read(answer) if looked_at else ""
-        answer.close()
+        closed(answer)
         transaction.set_rollback(True)
     return amounts, stands
 

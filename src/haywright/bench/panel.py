@@ -190,9 +190,14 @@ def panel(bag: Bag, merged: Mapping[str, Results], *, elsewhere: Iterable[Result
     if "dm_cored" not in own and (cored := _when_cored(bag, own)) is not None:
         results.append(cored)
     have = {one.analyte for one in results}
+    have |= {nitrogen for nitrogen, of in _TOLD_BY.items() if of in have}
     gives = (lab_test(test).gives for test in bag.tests)
     pending = [name for names in gives for name in names if name not in have]
     return Results(results, pending=dict.fromkeys(pending))
+
+
+# A paper with the crude protein has told the nitrogen it was worked from.
+_TOLD_BY = {"n": "cp"}
 
 
 def _with_others(own: Results, others: Iterable[Result]) -> dict[str, Result]:

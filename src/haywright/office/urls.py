@@ -7,6 +7,7 @@ from django.urls import URLPattern, URLResolver, include, path
 from haywright.office.api.doors import api
 from haywright.office.bag import ship_view
 from haywright.office.bag import views as bag
+from haywright.office.bench import batch_views, correct_view, laboratory_views, report_views
 from haywright.office.people import doors, keys, me, ranch_views
 from haywright.office.people import office_views as own
 from haywright.office.people import views as people
@@ -37,7 +38,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("lots/<uuid:key>/photos/<uuid:picture>", deeds.photo, name="photo"),
     path("lots/<uuid:key>/bags", bag.lot_bags, name="lot-bags"),
     path("lots/<uuid:key>/bags/new", bag.bag_new, name="bag-new"),
-    path("lots/<uuid:key>/report", sheet.lot_report, name="lot-report"),
+    path("lots/<uuid:key>/report", report_views.lot_report, name="lot-report"),
     path("yard/", yard_view.yard, name="yard"),
     path("yard-worker.js", yard_view.worker, name="yard-worker"),
     path("bags/", bag.bag_list, name="bags"),
@@ -58,6 +59,13 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("sheets/<uuid:key>/link", sheet.sheet_link, name="sheet-link"),
     path("sheets/<uuid:key>/call", way.call, name="call"),
     path("read/<str:secret>/", sheet.read, name="read"),
+    path("bench/", batch_views.batch_list, name="batches"),
+    path("bench/receive", batch_views.batch_receive, name="batch-receive"),
+    path("bench/<uuid:key>/", batch_views.batch_page, name="batch"),
+    path("results/<uuid:key>/correct", correct_view.result_correct, name="result-correct"),
+    path("laboratories/", laboratory_views.laboratory_list, name="laboratories"),
+    path("laboratories/new", laboratory_views.laboratory_new, name="laboratory-new"),
+    path("laboratories/<uuid:key>/", laboratory_views.laboratory_page, name="laboratory"),
     path("season/", way.season, name="season"),
     path("season/export.<str:kind>", way.season_export, name="season-export"),
     path("office/", own.settings, name="office"),

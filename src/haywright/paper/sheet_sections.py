@@ -220,6 +220,10 @@ def looked_at_section(sheet: Sheet, words: Speaker) -> blocks.Block | None:
         [words(f"paper.flag.{flag.kind}"), words.said(flag.message)] for flag in sheet.flags
     ]
     rows += [[words("paper.flag.mind"), words.said(one)] for one in sheet.remarks]
+    noted = dict.fromkeys(
+        said for one in sheet.measured.values() for said in words.every(one.notes)
+    )
+    rows += [[words("paper.flag.mind"), said] for said in noted]
     unusual = (one.message() for one in sheet.usual.values())
     rows += [[words("paper.flag.unusual"), words.said(one)] for one in unusual if one is not None]
     if not rows:

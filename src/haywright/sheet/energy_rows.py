@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from typing import Any
@@ -56,7 +57,10 @@ class EnergyRow:
             "mark": self.mark.value,
             "source": self.method.equation.source,
             "meant_for_this_crop": self.meant,
-            "energy": {name: one.value for name, one in self.energy.items()},
+            "energy": {
+                name: one.value if math.isfinite(one.value) else None
+                for name, one in self.energy.items()
+            },
         }
         if self.refused is not None:
             out["refused"] = self.refused.to_json()

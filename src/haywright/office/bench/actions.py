@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
 from haywright.measure.errors import HaywrightError, Problems, Refused
+from haywright.measure.estimate import State, exact
+from haywright.measure.message import message
 from haywright.measure.result import Result as PureResult
 from haywright.office.action import acting, tell
 from haywright.office.bag.models import Bag
@@ -127,6 +131,99 @@ def correct_result(actor: Actor, result: Result, text: str, *, reason: str, once
         for one in typed.results.values():
             _keep(deed, actor, result.lot, result.bag, None, one, reason)
         tell("results.changed", lot=result.lot, deed=deed, actor=actor, reason=reason)
+
+
+def release_batch(actor: Actor, batch: Batch, why: str, *, once: str = "") -> None:
+    """Release what a batch held back, with a written reason that the sheet prints.
+
+    The numbers come out as they were found, without a doubt of their own: what a nitrate is worth
+    then is the planning figure's, the wider one.
+
+    Parameters
+    ----------
+    actor
+        Who releases it.
+    batch
+        The batch.
+    why
+        Why it may be released although its control failed.
+    once
+        So that a form sent twice is one release.
+    """
+    allowed = may(actor, "batch.release") and batch.office == actor.office
+    with acting(actor, "batch.release", allowed=allowed, once=once) as deed:
+        batch = Batch.objects.select_for_update().get(pk=batch.pk)
+        if not batch.held or batch.released_why:
+            raise Refused("batch", batch.name, key="office.batch.not_held")
+        if not why.strip():
+            raise Refused("why", why, key="office.reason")
+        said = message("office.batch.released", batch=batch.name, why=why.strip())
+        lots = {}
+        for row in held_results(batch):
+            pure = PureResult.from_json(row.whole)
+            if math.isfinite(pure.estimate.value):
+                found = exact(pure.estimate.value)
+                out = replace(pure, estimate=found, notes=(*pure.notes, said))
+                _keep(deed, actor, row.lot, row.bag, batch, out, why)
+                lots[row.lot_id] = row.lot
+        batch.released_why, batch.released_by = why.strip(), actor.person
+        batch.save(update_fields=["released_why", "released_by"])
+        deed.enter("batch", batch.pk, after={"released": why.strip()}, reason=why.strip())
+        for lot in lots.values():
+            tell("results.changed", lot=lot, deed=deed, actor=actor, reason=why.strip())
+
+
+def held_results(batch: Batch) -> list[Result]:
+    """Results of a batch that are held still; what a rerun gave since stands in its own place."""
+    rows = Result.objects.filter(batch=batch, state=State.HELD.value, replaced_by__isnull=True)
+    return list(rows.select_related("lot", "bag").order_by("id"))
+
+
+def keep_laboratory(
+    actor: Actor,
+    laboratory: Laboratory | None,
+    facts: Mapping[str, Any],
+    *,
+    once: str = "",
+) -> Laboratory:
+    """Write down a laboratory: what its reports leave unsaid, its prices, where bags go.
+
+    Parameters
+    ----------
+    actor
+        Who writes it down.
+    laboratory
+        The one that is corrected; ``None`` for a new one.
+    facts
+        "name", "address", "basis", "nitrate", "energy", "tdn_method", and "prices" by test.
+    once
+        So that a form sent twice is one laboratory.
+    """
+    own = laboratory is None or laboratory.office_id == getattr(actor.office, "pk", None)
+    allowed = may(actor, "laboratory.change") and own
+    with acting(actor, "laboratory.change", allowed=allowed, once=once) as deed:
+        name = str(facts["name"]).strip()
+        if not name:
+            raise Refused("name", name, key="office.laboratory.name")
+        others = Laboratory.objects.filter(office=deed.office, name=name)
+        if (others if laboratory is None else others.exclude(pk=laboratory.pk)).exists():
+            raise Refused("name", name, key="office.laboratory.there")
+        habits = {one: facts[one] for one in HABITS if facts.get(one)}
+        held = laboratory or Laboratory(office=deed.office)
+        before = {} if laboratory is None else _laboratory_said(held)
+        held.name, held.address = name, str(facts.get("address", "")).strip()
+        held.profile, held.prices = habits, dict(facts.get("prices", {}))
+        profile_of(held)  # refuses a habit nobody can read
+        held.save()
+        deed.enter("laboratory", held.pk, before=before, after=_laboratory_said(held))
+    return held
+
+
+HABITS = ("basis", "nitrate", "energy", "tdn_method")
+
+
+def _laboratory_said(one: Laboratory) -> dict[str, Any]:
+    return {"name": one.name, "address": one.address, **one.profile, "prices": one.prices}
 
 
 def profile_of(laboratory: Laboratory | None) -> Profile:

@@ -35,7 +35,7 @@ def read_reports(paths: Sequence[Path]) -> tuple[list[dict[str, Any]], str]:
     for path in paths:
         try:
             data = read_bytes(path, MOST_BYTES)
-            reports.append(_report(path, data))
+            reports.append(report_of(path, data))
             digest.update(hashlib.sha256(data).digest())
         except HaywrightError as error:
             problems.append(error)
@@ -44,7 +44,16 @@ def read_reports(paths: Sequence[Path]) -> tuple[list[dict[str, Any]], str]:
     return reports, digest.hexdigest()
 
 
-def _report(path: Path, data: bytes) -> dict[str, Any]:
+def report_of(path: Path, data: bytes) -> dict[str, Any]:
+    """The batch report of a file that is read already.
+
+    Parameters
+    ----------
+    path
+        Where it came from, for what is said of it.
+    data
+        What it holds.
+    """
     try:
         held = json.loads(data, parse_constant=float.fromhex)
     except (ValueError, RecursionError):

@@ -44,6 +44,7 @@ MAY: dict[str, frozenset[Role]] = {
     "result.type": frozenset({R, E, A}),
     "result.receive": frozenset({L}),
     "result.correct": frozenset({E, L}),
+    "batch.see": frozenset({E, T, L, A}),
     "batch.release": frozenset({L}),
     "sheet.see": frozenset({R, E, L, A}),
     "sheet.write": frozenset({E, L, A}),

@@ -7,9 +7,8 @@ from typing import Any
 from urllib.parse import urlencode
 from uuid import uuid4
 
-from django import forms
 from django.contrib import messages
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -18,17 +17,14 @@ from django.views.decorators.http import require_POST
 from haywright.measure.errors import HaywrightError
 from haywright.measure.message import message
 from haywright.office.action import DoneAlready
-from haywright.office.bench.actions import profile_of, type_report
-from haywright.office.bench.models import Laboratory
 from haywright.office.people.policies import may_with
 from haywright.office.sheet import actions
 from haywright.office.sheet.models import ReadLink, Sheet, Version
 from haywright.office.sheet.queries import sheets, version_of
 from haywright.office.sheet.shown import Shown, shown, tdn_asked
-from haywright.office.stack.queries import lots
 from haywright.office.stack.views import pdf, stand_of
 from haywright.office.stack.way import steps
-from haywright.office.web.pages import Form, actor_in, found, one_of, page, status_of
+from haywright.office.web.pages import actor_in, found, page
 from haywright.office.web.words import reader_of
 from haywright.paper.speaker import Speaker
 from haywright.paper.tokens import PAGE
@@ -214,84 +210,3 @@ def read(request: HttpRequest, secret: str) -> HttpResponse:
     answer["Referrer-Policy"] = "no-referrer"
     answer["X-Robots-Tag"] = "noindex"
     return answer
-
-
-class ReportForm(Form):
-    """A paper report, typed a number a line; the laboratory's habits fill what it leaves out."""
-
-    laboratory = forms.CharField(max_length=120)
-    report = forms.CharField(max_length=80, required=False)
-    basis = forms.ChoiceField(required=False)
-    bag = forms.ChoiceField(required=False)
-    numbers = forms.CharField(max_length=4000, widget=forms.Textarea(attrs={"rows": 10}))
-    reason = forms.CharField(max_length=500, required=False)
-
-    def __init__(self, request: HttpRequest, lot: Any, *args: Any, **kwargs: Any) -> None:
-        super().__init__(request, *args, **kwargs)
-        words = ("", "dry matter", "as received")
-        names = [(w, self.say(f"office.basis.{w.replace(' ', '_') or 'each'}")) for w in words]
-        self.fields["basis"].choices = names  # type: ignore[attr-defined]
-        own = [("", self.say("office.report.no_bag"))]
-        own += [(str(b.pk), b.code) for b in lot.bags.order_by("-id")]
-        self.fields["bag"].choices = own  # type: ignore[attr-defined]
-        self.fields["numbers"].help_text = self.say("office.help.numbers")
-        self.fields["reason"].help_text = self.say("office.help.reason")
-
-
-@page("result.type")
-def lot_report(request: HttpRequest, key: str) -> HttpResponse:
-    """Type a paper report."""
-    from dataclasses import replace
-
-    from haywright.measure.basis import parse_basis
-
-    actor = actor_in(request)
-    lot = found(lots(actor), pk=key)
-    if not may_with(actor, "result.type", lot):
-        raise Http404
-    form = ReportForm(request, lot, request.POST or None)
-    if request.method == "POST" and form.is_valid():
-        given = form.cleaned_data
-        held = Laboratory.objects.filter(office=actor.office, name=given["laboratory"]).first()
-        profile = replace(profile_of(held), name=given["laboratory"])
-        if given["basis"]:
-            profile = replace(profile, basis=parse_basis(given["basis"]))
-        bag = one_of(lot.bags.all(), given["bag"])
-        texts = [one.strip() for one in given["numbers"].splitlines() if one.strip()]
-        try:
-            type_report(
-                actor,
-                lot,
-                texts,
-                profile=profile,
-                report=given["report"],
-                bag=bag,
-                reason=given["reason"],
-                once=form.token,
-            )
-        except DoneAlready:
-            return redirect("lot", lot.pk)
-        except HaywrightError as error:
-            _beside(form, error)
-        else:
-            newest = lot.sheets.order_by("-id").first()
-            return redirect("sheet", newest.pk) if newest else redirect("lot", lot.pk)
-    held_out = {
-        "form": form,
-        "title": form.say("office.report.title"),
-        "does": form.say("office.report.keep"),
-        "lede": lot.name,
-    }
-    return render(
-        request,
-        "haywright/form.html",
-        held_out,
-        status=status_of(form),
-    )
-
-
-def _beside(form: ReportForm, error: HaywrightError) -> None:
-    """Refusals of single numbers stand beside the field they were typed in."""
-    for one in error.messages():
-        field = str(one.args.get("field", ""))
-        form.add_error(field if field in form.fields else "numbers", say(one, form.reader))

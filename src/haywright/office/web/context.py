@@ -17,6 +17,7 @@ ROOMS = {
     "today": ("", "today"),
     "lots": ("lot.see", "lots"),
     "bags": ("bag.see", "bags"),
+    "bench": ("batch.see", "batches"),
     "ranches": ("ranch.see", "ranches"),
     "season": ("season.see", "season"),
     "people": ("person.invite", "people"),

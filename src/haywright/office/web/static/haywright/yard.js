@@ -239,13 +239,26 @@ async function ready() {
   const list = document.querySelector("[data-shelve]");
   if (!list || !navigator.serviceWorker) return;
   await navigator.serviceWorker.register(words.workerAt);
+  const asked = document.querySelector("[data-shelve-now]"); // many pages wait to be asked for
+  if (!asked) {
+    await shelved(list);
+    return;
+  }
+  asked.hidden = false;
+  asked.addEventListener("click", async () => {
+    asked.disabled = true;
+    await shelved(list);
+    asked.disabled = false;
+  });
+}
+
+async function shelved(list) {
   try {
     await shelve(list.dataset.shelve.split(" "));
   } catch {
-    return; // opened without a signal: what was kept before stays
+    return; // without a signal, what was kept before stays
   }
-  const said = document.querySelector("[data-shelved]");
-  if (said) said.hidden = false;
+  document.querySelector("[data-shelved]").hidden = false;
 }
 
 ready();

@@ -1,0 +1,242 @@
+"""How results come in on pages: typed and looked over, corrected, received, held and released."""
+
+from __future__ import annotations
+
+import json
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.urls import reverse
+
+from tests.office.test_sheet_pages import text
+
+PAPER = {
+    "laboratory": "Plain laboratory", "basis": "dry matter", "nitrate_unit": "ppm NO3-N",
+    "n_dm": "88.4", "n_cp": "9.6", "n_adf": "38.2", "n_ndf": "61.5", "n_nitrate_n": "1120",
+}  # fmt: skip
+SCRIPT = "<script>document.title='taken'</script>"
+
+
+def typed(cast, lot, bag, name="educator", **more):
+    held = {**PAPER, "bag": str(bag.pk), **more}
+    return cast.client(name).post(reverse("lot-report", args=[lot.pk]), held)
+
+
+def test_a_report_is_looked_over_before_anything_is_kept(cast, lot, bag):
+    answer = typed(cast, lot, bag, look="1")
+    assert answer.status_code == 200
+    said = text(answer)
+    assert "Nothing is kept yet" in said
+    # 1,120 mg/kg of nitrate-nitrogen weighs 4.427 times that as nitrate (62.004/14.007),
+    # by the atomic weights of IUPAC 2021
+    assert "4,960 NO3" in said
+    # as received: 9.6 % of dry matter in hay of 88.4 % dry matter
+    assert f"{9.6 * 0.884:.1f} %" in said
+    assert not lot.results.exists()
+
+
+def test_a_report_kept_is_the_sheet_of_the_pure_functions(cast, lot, bag):
+    from haywright.office.way.pure import known
+    from haywright.paper.speaker import Speaker
+    from haywright.words import Reader
+
+    assert typed(cast, lot, bag).status_code == 302
+    sheet = lot.sheets.get()
+    page = text(cast.client("rancher").get(reverse("sheet", args=[sheet.pk])))
+    pure, words = known(lot).samples[0].sheet, Speaker(Reader())
+    for name in ("dm", "cp", "adf", "ndf", "nitrate_n", "tdn"):
+        assert words.value(pure.get(name).estimate, name).replace("\xa0", " ") in page
+
+
+@pytest.mark.parametrize(
+    ("wrong", "field"),
+    [
+        ({"n_cp": "9.6 furlongs"}, "n_cp"),
+        ({"n_cp": "118"}, "n_cp"),
+        ({"n_dm": "eighty"}, "n_dm"),
+        ({"nitrate_unit": ""}, "n_nitrate_n"),
+        ({"laboratory": ""}, "laboratory"),
+    ],
+)
+def test_what_cannot_be_is_said_beside_its_field_and_nothing_typed_is_lost(
+    cast, lot, bag, wrong, field
+):
+    answer = typed(cast, lot, bag, **wrong)
+    assert answer.status_code == 422
+    page = answer.content.decode()
+    assert f'id="id_{field}_error"' in page
+    kept = {**PAPER, **wrong}
+    for name in ("n_adf", "n_cp", "n_dm"):
+        assert f'value="{kept[name]}"' in page
+    assert not lot.results.exists()
+
+
+def test_what_the_laboratory_always_writes_is_filled_in_from_what_is_known_of_it(cast, lot, bag):
+    from haywright.office.bench.actions import keep_laboratory
+
+    habits = {"name": "Plain laboratory", "basis": "as received", "nitrate": "ppm NO3"}
+    keep_laboratory(cast.actor("educator"), None, habits)
+    said = text(typed(cast, lot, bag, basis="", nitrate_unit="", look="1"))
+    assert "filled in by what is known of this laboratory" in said
+    assert f"{9.6 / 0.884:.1f} %" in said
+
+
+def test_a_number_that_cannot_be_asks_whether_it_stands_so_on_the_paper(cast, lot, bag):
+    told = {"n_adf": "61.5", "n_ndf": "38.2"}  # more ADF than NDF cannot be
+    answer = typed(cast, lot, bag, **told)
+    assert answer.status_code == 422
+    assert "It stands so on the paper" in text(answer)
+    assert not lot.results.exists()
+    assert typed(cast, lot, bag, **told, sure="on").status_code == 302
+
+
+def test_two_hands_typing_the_same_number_need_a_reason(cast, lot, bag):
+    typed(cast, lot, bag)
+    answer = typed(cast, lot, bag, n_cp="9.9")
+    assert answer.status_code == 422
+    assert 'value="9.9"' in answer.content.decode()
+    assert typed(cast, lot, bag, n_cp="9.9", reason="read again").status_code == 302
+
+
+def test_a_typo_is_corrected_with_its_trace(cast, lot, bag):
+    typed(cast, lot, bag, n_cp="19.6")
+    one = lot.results.get(analyte="cp")
+    sheet = lot.sheets.get()
+    number = reverse("number", args=[sheet.pk, "cp"])
+    address = reverse("result-correct", args=[one.pk])
+    assert address in cast.client("educator").get(number).content.decode()
+    assert address not in cast.client("rancher").get(number).content.decode()
+    client = cast.client("educator")
+    bad = client.post(address, {"right": "much", "reason": "slip"})
+    assert bad.status_code == 422
+    assert 'value="much"' in bad.content.decode()
+    done = client.post(address, {"right": "9.6 % dry matter", "reason": "a digit slipped"})
+    assert done.status_code == 302, text(done)
+    page = text(client.get(number))
+    assert "19.6 %" in page
+    assert "9.6 %" in page
+    assert "a digit slipped" in page
+    newest = sheet.versions.latest("number")
+    assert newest.amended
+    assert newest.reason == "a digit slipped"
+    assert "a digit slipped" in text(client.get(reverse("lot", args=[lot.pk])))
+
+
+def report_of(code, *, held, value=38.1, batch="2026-09-14-adf"):
+    """What the bench writes of one bag's ADF."""
+    from haywright.measure.estimate import Estimate, exact
+    from haywright.measure.message import message
+    from haywright.measure.result import Result
+
+    reason = message("bench.source.bias", quantity=message("measure.quantity", id="adf"))
+    estimate = Estimate.held(reason, raw=value) if held else exact(value)
+    one = Result(analyte="adf", estimate=estimate, unit="%")
+    why = [{"bag": code, "analyte": "adf", "reasons": [reason.to_json()]}] if held else []
+    return {
+        "batch": batch, "determination": "adf", "run_on": "2026-09-14",
+        "laboratory": "Own bench", "results": {code: [one.to_json()]},
+        "decision": {"held": why}, "controls": [],
+        "readings": [{"position": 1, "kind": "sample", "sample": code, "crucible_g": 31.2}],
+    }  # fmt: skip
+
+
+def sent(client, report, name="results.json"):
+    data = json.dumps(report).encode()
+    return client.post(
+        reverse("batch-receive"),
+        {"results_file": SimpleUploadedFile(name, data, "application/json")},
+    )
+
+
+@pytest.fixture
+def at_the_bench(cast, lot, bag):
+    typed(cast, lot, bag)
+    return bag
+
+
+def test_a_file_of_the_bench_is_received_once(cast, lot, at_the_bench):
+    from haywright.office.bench.models import Batch
+
+    manager = cast.client("lab_manager")
+    report = report_of(at_the_bench.code, held=False)
+    assert sent(manager, report).status_code == 302
+    again = sent(manager, report)
+    assert again.status_code == 302
+    assert "received before" in text(manager.get(again["Location"]))
+    assert Batch.objects.count() == 1
+    sheet = lot.sheets.get()
+    number = text(manager.get(reverse("number", args=[sheet.pk, "adf"])))
+    assert "crucible_g" in number
+    assert "31.2" in number
+
+
+@pytest.mark.parametrize(
+    ("spoil", "says"),
+    [
+        (lambda r: r | {"results": {"FAR-0001-00": next(iter(r["results"].values()))}}, "FAR-0001"),
+        (lambda r: r | {"run_on": "yesterday"}, "run_on"),
+        (lambda r: [r], "results.json"),
+    ],
+)
+def test_a_file_that_is_not_ours_is_refused_in_words_and_whole(cast, at_the_bench, spoil, says):
+    from haywright.office.bench.models import Batch
+
+    answer = sent(cast.client("lab_manager"), spoil(report_of(at_the_bench.code, held=False)))
+    assert answer.status_code == 422
+    assert says in text(answer)
+    assert not Batch.objects.exists()
+
+
+def test_a_held_batch_gives_no_number_until_it_is_released_in_writing(cast, lot, at_the_bench):
+    from haywright.office.bench.models import Batch
+
+    manager = cast.client("lab_manager")
+    sent(manager, report_of(at_the_bench.code, held=True))
+    sheet = lot.sheets.get()
+    assert sheet.versions.latest("number").interim
+    batch = Batch.objects.get()
+    page = reverse("batch", args=[batch.pk])
+    assert "held back" in text(manager.get(page))
+    assert 'name="why"' not in cast.client("technician").get(page).content.decode()
+    assert manager.post(page, {"why": " "}).status_code == 422
+    manager.post(page, {"why": "the balance was checked after"})
+    batch.refresh_from_db()
+    assert batch.released_by == cast.people["lab_manager"]
+    front = text(cast.client("rancher").get(reverse("sheet", args=[sheet.pk])))
+    assert "38.1" in front
+    assert "the balance was checked after" in front
+    assert not sheet.versions.latest("number").interim
+
+
+def test_a_rerun_stands_in_the_place_of_what_was_held(cast, lot, at_the_bench):
+    from haywright.office.bench.actions import held_results
+    from haywright.office.bench.models import Batch
+
+    manager = cast.client("lab_manager")
+    sent(manager, report_of(at_the_bench.code, held=True))
+    rerun = report_of(at_the_bench.code, held=False, value=37.7, batch="2026-09-15-adf-rerun")
+    sent(manager, rerun | {"rerun_of": "2026-09-14-adf"})
+    first = Batch.objects.get(name="2026-09-14-adf")
+    assert held_results(first) == []
+    assert "Nothing of it is held any more" in text(manager.get(reverse("batch", args=[first.pk])))
+
+
+def test_a_script_typed_anywhere_is_shown_and_never_part_of_the_page(cast, lot, bag):
+    answer = typed(
+        cast, lot, bag, laboratory=SCRIPT, report=SCRIPT, reason=SCRIPT, n_cp=SCRIPT, numbers=SCRIPT
+    )
+    assert SCRIPT not in answer.content.decode()
+    assert "&lt;script&gt;" in answer.content.decode()
+
+
+def test_a_laboratory_is_written_down_and_its_prices_stand_on_the_order(cast, lot):
+    client = cast.client("educator")
+    held = {"name": "Ridge laboratory", "basis": "dry matter", "price_nitrate": "12.50"}
+    assert client.post(reverse("laboratory-new"), held).status_code == 302
+    assert "Ridge laboratory" in text(client.get(reverse("laboratories")))
+    assert "12.50" in text(client.get(reverse("bag-new", args=[lot.pk])))
+    twice = client.post(reverse("laboratory-new"), {**held, "address": "elsewhere"})
+    assert twice.status_code == 422
+    bad = client.post(reverse("laboratory-new"), {"name": "Other", "price_nitrate": "-3"})
+    assert bad.status_code == 422
+    assert 'id="id_price_nitrate_error"' in bad.content.decode()
