@@ -312,7 +312,9 @@ def _by_whom(readings: Iterable[Evidence], words: Speaker) -> list[str]:
 
 
 def _number(one: Evidence, words: Speaker) -> str:
-    basis = {"": "", "dry matter": words("paper.of_dry_matter")}.get(one.basis, one.basis)
+    basis = {"": "", "dry matter": words("paper.of_dry_matter")}.get(
+        one.basis, words.reader.name(one.basis)
+    )
     value = "" if one.value is None else words.plain(one.value)
     return " ".join(part for part in (value, one.unit, basis) if part)
 
@@ -330,7 +332,7 @@ def _about(sheet: Sheet, about: About, words: Speaker) -> Iterator[tuple[str, st
         "office": about.office.name,
         "ranch": about.ranch,
         "lot": ", ".join(part for part in (about.lot, about.lot_name) if part),
-        "crop": sheet.crop.name,
+        "crop": words.reader.name(sheet.crop.name),
         "form": words(f"paper.form.{sheet.form}"),
         "bales": "" if about.bales is None else words.count(about.bales),
         "bag": "" if bag is None else str(bag.code),

@@ -117,7 +117,7 @@ class Speaker:
     def equation(self, name: str) -> str:
         """The plain name of an equation, with a dagger where it is recalled."""
         found = get(name)
-        name = found.name.replace(" - ", f" {MINUS} ")
+        name = self.reader.name(found.name).replace(" - ", f" {MINUS} ")
         return f"{name} {DAGGER}" if found.recalled else name
 
     def plain(self, value: float) -> str:

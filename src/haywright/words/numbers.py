@@ -15,9 +15,16 @@ from haywright.measure.analytes import dictionary
 from haywright.measure.message import Amount
 from haywright.measure.rounding import round_decimal, round_significant
 from haywright.measure.units import convert
+from haywright.words.catalogue import name_in
 
 NBSP = "\N{NO-BREAK SPACE}"
 SCALES = ("us", "si")
+# Numbers as United States readers print them, in either language: 1,120.5.
+LOCALES = {"en": "en", "es": "es_US"}
+_DAYS = {
+    "en": ("d MMMM yyyy", "d MMMM", "d MMM"),
+    "es": ("d 'de' MMMM 'de' yyyy", "d 'de' MMMM", "d MMM"),
+}
 _MONEY = re.compile(r"(\$|[A-Z]{3})/(\w+)")
 
 
@@ -27,6 +34,15 @@ class Reader:
 
     language: str = "en"
     units: str = "us"
+
+    @property
+    def locale(self) -> str:
+        """Whose separators, months and lists."""
+        return LOCALES[self.language]
+
+    def name(self, name: str) -> str:
+        """A name out of a table in the reader's language; where it has none there, as it is."""
+        return name_in(name, self.language)
 
 
 @lru_cache(maxsize=1)
@@ -40,12 +56,12 @@ def shown_unit(unit: str, reader: Reader) -> str:
     return _shown()[reader.units].get(unit, unit)
 
 
-def unit_label(unit: str) -> str:
+def unit_label(unit: str, reader: Reader) -> str:
     """How a unit is written on a page; money per something as "$ per short ton"."""
     money = _MONEY.fullmatch(unit)
     if money is not None:
-        return f"{money[1]} per {money[2].replace('_', ' ')}"
-    return _shown()["label"].get(unit, unit)
+        return f"{money[1]} {reader.name(f'per {money[2]}'.replace('_', ' '))}"
+    return reader.name(_shown()["label"].get(unit, unit))
 
 
 def number(value: float | Decimal, reader: Reader, *, digits: int | None = None) -> str:
@@ -61,7 +77,7 @@ def number(value: float | Decimal, reader: Reader, *, digits: int | None = None)
         digits = max(0, -int(plain.as_tuple().exponent))
     rounded = round_decimal(value, digits)
     pattern = "#,##0" + ("." + "0" * digits if digits else "")
-    return str(format_decimal(rounded, pattern, locale=reader.language)).replace(
+    return str(format_decimal(rounded, pattern, locale=reader.locale)).replace(
         "-", "\N{MINUS SIGN}"
     )
 
@@ -90,7 +106,7 @@ def figure(amount: Amount, reader: Reader) -> tuple[str, str]:
         value = convert(float(value), amount.unit, unit)
     shown = rounded(value, amount)
     decimals = max(0, -int(shown.as_tuple().exponent))
-    return number(shown, reader, digits=decimals), unit_label(unit)
+    return number(shown, reader, digits=decimals), unit_label(unit, reader)
 
 
 def amount_text(amount: Amount, reader: Reader) -> str:
@@ -100,43 +116,42 @@ def amount_text(amount: Amount, reader: Reader) -> str:
         return f"{unit[0]}{text}{unit[1:]}"
     if unit:
         text = f"{text}{NBSP}{unit}"
-    return (
-        f"{text} of {amount.basis}"
-        if amount.basis == "dry matter"
-        else (f"{text} {amount.basis}" if amount.basis else text)
-    )
+    if not amount.basis:
+        return text
+    of = f"of {amount.basis}" if amount.basis == "dry matter" else amount.basis
+    return f"{text} {reader.name(of)}"
 
 
 def date_text(day: date, reader: Reader) -> str:
     """A date that cannot be misread: "22 September 2026"."""
     from babel.dates import format_date
 
-    return str(format_date(day, "d MMMM yyyy", locale=reader.language)).replace(" ", NBSP, 1)
+    return str(format_date(day, _DAYS[reader.language][0], locale=reader.locale)).replace(" ", NBSP, 1)
 
 
 def short_date_text(day: date, reader: Reader) -> str:
     """A day of a season whose year is known: "9 Nov"."""
     from babel.dates import format_date
 
-    return str(format_date(day, "d MMM", locale=reader.language)).replace(" ", NBSP)
+    return str(format_date(day, _DAYS[reader.language][2], locale=reader.locale)).replace(" ", NBSP)
 
 
 def season_date_text(day: date, reader: Reader) -> str:
     """The same in full: "9 November"."""
     from babel.dates import format_date
 
-    return str(format_date(day, "d MMMM", locale=reader.language)).replace(" ", NBSP)
+    return str(format_date(day, _DAYS[reader.language][1], locale=reader.locale)).replace(" ", NBSP)
 
 
 def month_text(day: date, reader: Reader) -> str:
     """The month alone, short: "Nov"."""
     from babel.dates import format_date
 
-    return str(format_date(day, "MMM", locale=reader.language))
+    return str(format_date(day, "MMM", locale=reader.locale))
 
 
 def weekday_text(day: date, reader: Reader) -> str:
     """The day of the week, short: "Mon"."""
     from babel.dates import format_date
 
-    return str(format_date(day, "EEE", locale=reader.language))
+    return str(format_date(day, "EEE", locale=reader.locale))

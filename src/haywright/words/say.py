@@ -13,6 +13,8 @@ from haywright.words.numbers import Reader, amount_text, date_text, number
 __all__ = ["Reader", "say", "say_value"]
 
 _NAMED = "measure.quantity"
+# Places of a text that take a name out of a table.
+_FROM_TABLES = {"animals", "basis", "crop", "equation"}
 
 
 def say(message: Message, reader: Reader | None = None) -> str:
@@ -23,10 +25,12 @@ def say(message: Message, reader: Reader | None = None) -> str:
     """
     reader = reader or Reader()
     if message.key == _NAMED:
-        return _quantity_name(str(message.args["id"]))
+        return reader.name(_quantity_name(str(message.args["id"])))
     entry = text_of(message.key, reader.language)
     text = entry.for_count(message.args.get("n"))
-    return text.format_map({name: say_value(v, reader) for name, v in message.args.items()})
+    filled = {name: say_value(value, reader) for name, value in message.args.items()}
+    filled |= {name: reader.name(filled[name]) for name in _FROM_TABLES & filled.keys()}
+    return text.format_map(filled)
 
 
 def say_value(value: MessageValue, reader: Reader) -> str:
@@ -56,4 +60,4 @@ def _joined(parts: list[str], reader: Reader) -> str:
 
     if any(" " in part and part.endswith(".") for part in parts):
         return " ".join(parts)
-    return str(format_list(parts, locale=reader.language)) if parts else ""
+    return str(format_list(parts, locale=reader.locale)) if parts else ""

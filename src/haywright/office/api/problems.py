@@ -13,7 +13,7 @@ from ninja.errors import AuthenticationError, HttpError, Throttled, ValidationEr
 from haywright.measure.errors import HaywrightError
 from haywright.measure.message import Message, message
 from haywright.office.action import NotAllowed, Stale
-from haywright.office.web.words import LANGUAGES, reader_of
+from haywright.office.web.words import language_of, reader_of
 from haywright.words import Reader, say
 
 KIND = "application/problem+json"
@@ -39,9 +39,8 @@ class Problem(Schema):
 
 
 def _reader(request: HttpRequest) -> Reader:
-    asked = request.headers.get("Accept-Language", "")[:2].lower()
-    held = reader_of(request)
-    return Reader(language=asked, units=held.units) if asked in LANGUAGES else held
+    asked, held = request.headers.get("Accept-Language", ""), reader_of(request)
+    return Reader(language=language_of(asked), units=held.units) if asked else held
 
 
 def answer(

@@ -65,9 +65,14 @@ class WhoForm(Form):
             "water_nitrate": "mg/L NO3-N",
             "drinks": _VOLUME[self.reader.units],
         }
-        groups = [(str(n), one.group.name) for n, one in enumerate(seen.decisions)]
+        groups = [
+            (str(n), self.reader.name(one.group.name)) for n, one in enumerate(seen.decisions)
+        ]
         self._choose("group", [*groups, (OTHER, self.say("office.feed.other"))])
-        self._choose("animals", [("", "–"), *((one.name, one.name) for one in kinds().values())])
+        self._choose(
+            "animals",
+            [("", "–"), *((one.name, self.reader.name(one.name)) for one in kinds().values())],
+        )
         self._choose("fed", [(one.value, self.say(f"people.fed.{one.value}")) for one in Fed])
         known = [("", "unknown"), ("yes", "yes"), ("no", "no")]
         said = {"unknown": "office.form.unknown", "yes": "office.yes", "no": "office.no"}

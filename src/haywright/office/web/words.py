@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from haywright.words import Reader
+from django.utils.translation.trans_real import parse_accept_lang_header
 
-LANGUAGES = ("en", "es")
+from haywright.words import Reader
+from haywright.words.catalogue import HOUSE, LANGUAGES
 
 
 def reader_of(request: Any) -> Reader:
@@ -24,5 +25,11 @@ def _reader(request: Any) -> Reader:
     person = getattr(actor, "person", None)
     if person is not None:
         return Reader(language=person.language, units=person.units)
-    asked = request.headers.get("Accept-Language", "")[:2].lower()
-    return Reader(language=asked if asked in LANGUAGES else LANGUAGES[0])
+    return Reader(language=language_of(request.headers.get("Accept-Language", "")))
+
+
+def language_of(asked: str) -> str:
+    """The first language of ours among those a browser asks for, the most wanted first."""
+    wanted = sorted(parse_accept_lang_header(asked), key=lambda one: -one[1])
+    held = [tag.partition("-")[0] for tag, weight in wanted if weight > 0]
+    return next((one for one in held if one in LANGUAGES), HOUSE)
