@@ -70,7 +70,7 @@ def _interval(result: Result, confidence: float) -> tuple[float, float] | None:
 def _unit_and_basis(result: Result, words: Speaker) -> tuple[str, str]:
     """First the unit with what it is a share of, then method, equation or second form."""
     name, unit = result.analyte, words.unit(result.analyte)
-    how = words.equation(result.equation) if result.equation else result.method
+    how = words.equation(result.equation) if result.equation else words.method(result.method)
     if name == "dm":
         return words("paper.large.of_hay", unit=unit), words("paper.large.as_received")
     if not unit:

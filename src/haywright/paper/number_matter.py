@@ -53,7 +53,7 @@ def _worth(sheet: Sheet, result: Result, ranges: Ranges, words: Speaker) -> list
         "laboratory": words.likely(laboratory, name, confidence),
         "sampling": sampling,
         "kind": words(f"paper.kind.{result.kind.name.lower()}"),
-        "method": result.method,
+        "method": words.method(result.method),
         "equation": words.equation(result.equation) if result.equation else "",
         "who": result.laboratory,
         "report": result.report,

@@ -119,11 +119,12 @@ def _how(one: Result, words: Speaker) -> str:
     kind = words(f"paper.kind.{one.kind.name.lower()}")
     if one.kind is Kind.OTHER_LABORATORY:
         kind = ", ".join(part for part in (one.laboratory, one.report) if part) or kind
+    method = words.method(one.method)
     if one.kind is Kind.MEASURED and one.method:
-        return one.method
+        return method
     if one.kind is Kind.PREDICTED:
         return kind
-    return ", ".join(part for part in (kind, one.method) if part)
+    return ", ".join(part for part in (kind, method) if part)
 
 
 def derived_section(sheet: Sheet, words: Speaker) -> blocks.Block | None:

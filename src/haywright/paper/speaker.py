@@ -120,6 +120,11 @@ class Speaker:
         name = self.reader.name(found.name).replace(" - ", f" {MINUS} ")
         return f"{name} {DAGGER}" if found.recalled else name
 
+    def method(self, method: str) -> str:
+        """A laboratory's method: its name, then its settings as they were written."""
+        name, then, settings = method.partition(";")
+        return self.reader.name(name) + then + settings
+
     def plain(self, value: float) -> str:
         """A number as read, with as many digits as it has."""
         return number(value, self.reader)

@@ -126,7 +126,9 @@ def date_text(day: date, reader: Reader) -> str:
     """A date that cannot be misread: "22 September 2026"."""
     from babel.dates import format_date
 
-    return str(format_date(day, _DAYS[reader.language][0], locale=reader.locale)).replace(" ", NBSP, 1)
+    return str(format_date(day, _DAYS[reader.language][0], locale=reader.locale)).replace(
+        " ", NBSP, 1
+    )
 
 
 def short_date_text(day: date, reader: Reader) -> str:

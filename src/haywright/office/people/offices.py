@@ -27,8 +27,8 @@ from haywright.office.people.actor import Actor
 from haywright.office.people.links import digest
 from haywright.office.people.models import Invitation, Office, Person, Role
 from haywright.office.people.policies import may
-from haywright.words.catalogue import LANGUAGES
 from haywright.sources.guides import guides
+from haywright.words.catalogue import LANGUAGES
 from haywright.words.numbers import SCALES
 
 CHOSEN = (
