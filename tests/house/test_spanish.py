@@ -34,12 +34,12 @@ WHOLE = {
         "paper.stack", "sheet.flag", "sheet.form", "sheet.usual",
     ),
     "coming in": (
-        "office.deed", "office.form", "office.join", "office.letter", "office.role",
-        "office.sign_in", "office.today", "office.units", "paper.way_in", "people.account",
+        "office.begin", "office.deed", "office.form", "office.join", "office.keys", "office.letter", "office.role",
+        "office.settings", "office.sign_in", "office.today", "office.units", "paper.way_in", "people.account",
         "people.mail", "people.me", "people.often",
     ),
     "around every page": (
-        "office.brings", "office.name", "office.next", "office.place", "office.place_under",
+        "office.brings", "office.history", "office.lot", "office.lots", "office.name", "office.next", "office.place", "office.place_under",
         "office.print", "office.refused", "office.room", "office.rooms", "office.sign_out",
         "office.skip", "office.stage", "office.step", "office.way", "office.yard",
     ),

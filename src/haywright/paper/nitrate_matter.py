@@ -13,6 +13,7 @@ from haywright.paper.charts import ChartWords
 from haywright.paper.hill import GuideRow, Post, hill_chart
 from haywright.paper.speaker import DAGGER, Speaker
 from haywright.paper.svg import Picture, Table
+from haywright.words.catalogue import HOUSE
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,6 +129,8 @@ def guides_section(guides: Sequence[GuideSays], words: Speaker) -> blocks.Block:
     ]
     head = [words("paper.nitrate.guide"), words("paper.nitrate.short"), words("paper.nitrate.most")]
     made = [blocks.table(head, rows, align="lll", widths=(3, 2.6, 1), tight=True)]
+    if words.reader.language != HOUSE:
+        made.append(blocks.text(words("paper.nitrate.in_english"), kind="small"))
     if any(one.recalled for one in guides):
         made.append(blocks.text(words("paper.recalled", mark=DAGGER), kind="small"))
     return blocks.section(words("paper.nitrate.guides"), *made, wide=True)

@@ -35,6 +35,7 @@ class MeForm(Form):
 
     def __init__(self, request: HttpRequest, *args: Any, **kwargs: Any) -> None:
         super().__init__(request, *args, **kwargs)
+        self.fields["phone"].label = self.say("people.me.phone")
         units = [(one, self.say(f"office.units.{one}")) for one in SCALES]
         self.fields["units"].choices = units  # type: ignore[attr-defined]
         self.fields["language"].choices = list(LANGUAGE_NAMES.items())  # type: ignore[attr-defined]
