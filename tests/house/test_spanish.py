@@ -19,29 +19,31 @@ from tests.house.reading import listed
 # Whoever adds a text to one of these adds its Spanish too.
 WHOLE = {
     "the verdict": (
-        "bunk.animals", "bunk.class", "bunk.emergency", "bunk.fed", "bunk.nitrate", "bunk.share",
-        "office.call", "office.feed", "paper.call", "paper.caution", "paper.decision",
-        "paper.mind", "paper.nitrate",
+        "bunk.animals", "bunk.class", "bunk.emergency", "bunk.fed", "bunk.nitrate",
+        "bunk.share", "office.call", "office.feed", "paper.call", "paper.caution",
+        "paper.decision", "paper.mind", "paper.nitrate",
     ),
     "the test sheet": (
         "measure", "office.compare", "office.number", "office.read", "office.sheet",
-        "paper.about", "paper.above", "paper.amount", "paper.bag", "paper.bag_of", "paper.below",
-        "paper.derived", "paper.energy", "paper.evidence", "paper.flag", "paper.form",
-        "paper.grades", "paper.held", "paper.held_back", "paper.interim", "paper.kind",
-        "paper.large", "paper.lot", "paper.missing", "paper.name", "paper.number",
-        "paper.of_dry_matter", "paper.page", "paper.pending", "paper.range", "paper.recalled",
-        "paper.results", "paper.rule", "paper.sheet", "paper.short", "paper.species",
-        "paper.stack", "sheet.flag", "sheet.form", "sheet.usual",
+        "paper.about", "paper.above", "paper.amount", "paper.bag", "paper.bag_of",
+        "paper.below", "paper.derived", "paper.energy", "paper.evidence", "paper.flag",
+        "paper.form", "paper.grades", "paper.held", "paper.held_back", "paper.interim",
+        "paper.kind", "paper.large", "paper.lot", "paper.missing", "paper.name",
+        "paper.number", "paper.of_dry_matter", "paper.page", "paper.pending", "paper.range",
+        "paper.recalled", "paper.results", "paper.rule", "paper.sheet", "paper.short",
+        "paper.species", "paper.stack", "sheet.flag", "sheet.form", "sheet.usual",
     ),
     "coming in": (
-        "office.begin", "office.deed", "office.form", "office.join", "office.keys", "office.letter", "office.role",
-        "office.settings", "office.sign_in", "office.today", "office.units", "paper.way_in", "people.account",
-        "people.mail", "people.me", "people.often",
+        "office.begin", "office.deed", "office.form", "office.join", "office.keys",
+        "office.letter", "office.role", "office.settings", "office.sign_in", "office.today",
+        "office.units", "paper.way_in", "people.account", "people.mail", "people.me",
+        "people.often",
     ),
     "around every page": (
-        "office.brings", "office.history", "office.lot", "office.lots", "office.name", "office.next", "office.place", "office.place_under",
-        "office.print", "office.refused", "office.room", "office.rooms", "office.sign_out",
-        "office.skip", "office.stage", "office.step", "office.way", "office.yard",
+        "office.brings", "office.history", "office.lot", "office.lots", "office.name",
+        "office.next", "office.place", "office.place_under", "office.print",
+        "office.refused", "office.room", "office.rooms", "office.sign_out", "office.skip",
+        "office.stage", "office.step", "office.way", "office.yard",
     ),
 }  # fmt: skip
 PROMISE = re.compile(r"\b(in)?segur[oa]s?\b|\binocu[oa]|\bsin (riesgo|peligro)\b", re.IGNORECASE)
