@@ -48,6 +48,7 @@ WHOLE = {
 }  # fmt: skip
 PROMISE = re.compile(r"\b(in)?segur[oa]s?\b|\binocu[oa]|\bsin (riesgo|peligro)\b", re.IGNORECASE)
 NUMERAL = re.compile(r"\d[\d,.]*\d|\d")
+NAMED = ("bench_methods", "events", "storage_kinds", "tests")
 AMOUNTS = {"of dry matter", "as it stands", "per short ton", "per tonne", "per lb", "per kg"}
 
 
@@ -97,13 +98,14 @@ def test_every_translated_name_stands_in_a_table():
     there |= {one.name for one in equation_book()} | {one.name for one in crops().values()}
     there |= {one.name for one in kinds().values()} | AMOUNTS
     there |= {unit_label(one, Reader()) for one in ("ft3", "day")}
-    there |= {str(one["name"]) for one in load_toml("bench_methods").values()}
+    for table in NAMED:
+        there |= {str(one["name"]) for one in load_toml(table).values()}
     assert not set(names("es")) - there, listed(sorted(set(names("es")) - there))
 
 
 def test_every_crop_kind_of_stock_and_method_has_its_spanish_name():
     held = [one.name for one in (*crops().values(), *kinds().values())]
-    held += [str(one["name"]) for one in load_toml("bench_methods").values()]
+    held += [str(one["name"]) for table in NAMED for one in load_toml(table).values()]
     assert not [one for one in held if one not in names("es")]
 
 

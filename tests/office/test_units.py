@@ -110,3 +110,20 @@ def test_weights_and_lengths_on_a_page_are_the_pure_ones_converted(cast, lot, ke
     for one in pounds:
         exact = int(one.replace(",", "")) * 0.45359237
         assert any(abs(exact - kg) <= 0.01 * exact for kg in kilograms), one
+
+
+def test_what_was_typed_in_inches_is_read_in_centimetres(cast):
+    """An inch is 2.54 cm exactly."""
+    from datetime import date
+
+    from haywright.office.stack.actions import describe_lot
+    from tests.office.conftest import OATS
+
+    told = {**OATS, "name": "Rotten rind", "weathered_outside": "3 in"}
+    made = describe_lot(cast.actor("educator"), told, ranch=cast.ranch, today=date(2026, 8, 2))
+    said = visible(cast.client("educator").get(f"/lots/{made.pk}/").content.decode())
+    assert "3.0\u00a0in" in said
+    with_units(cast, "educator", "si")
+    said = visible(cast.client("educator").get(f"/lots/{made.pk}/").content.decode())
+    assert "7.6\u00a0cm" in said
+    assert not US.search(said), US.findall(said)

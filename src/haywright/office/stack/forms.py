@@ -67,16 +67,17 @@ class LotForm(Form):
         if only:
             self.fields = {n: one for n, one in self.fields.items() if n in (*only, "once")}
         empty = ("", self.say("office.form.unknown"))
-        named = sorted(((c.id, c.name) for c in crops().values()), key=lambda p: p[1])
+        own = self.reader.name
+        named = sorted(((c.id, own(c.name)) for c in crops().values()), key=lambda p: p[1])
         self._choose("crop", [("", self.say("office.form.choose")), *named])
         self._choose("also_crop", [("", self.say("office.form.nothing")), *named])
         self._choose("form", [(w, self.say(f"office.form_of_hay.{w}")) for w in _FORMS])
         self._choose(
             "package", [empty, *((s.id, _size_name(s, self)) for s in bale_sizes().values())]
         )
-        self._choose("storage", [empty, *((s.id, s.name) for s in storages().values())])
+        self._choose("storage", [empty, *((s.id, own(s.name)) for s in storages().values())])
         self._choose("purpose", [(w, self.say(f"office.purpose.{w}")) for w in ("feed", "sale")])
-        self._choose("events", [(e.id, e.name) for e in events().values()])
+        self._choose("events", [(e.id, own(e.name)) for e in events().values()])
         if "ranch" in self.fields:
             self._choose("ranch", self._ranches(request))
         for name in {"count", "cutting"} & {*self.fields}:

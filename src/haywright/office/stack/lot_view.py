@@ -173,15 +173,17 @@ def _facts(
 def _said(lot: Lot, words: Speaker) -> dict[str, str]:
     facts = lot.facts
     named = facts["crop"] if isinstance(facts["crop"], list) else [facts["crop"]]
-    crop = [crops()[one].name if one in crops() else str(one) for one in named]
+    own = words.reader.name
+    crop = [own(crops()[one].name) if one in crops() else str(one) for one in named]
     crop += [words("office.lot.cutting", n=lot.cutting)] if lot.cutting else []
     bales = [words.count(lot.bales)] if lot.bales else []
     if lot.mean_bale_kg is not None:
         each = Amount(float(lot.mean_bale_kg), "kg", digits=0)
         bales.append(words("office.lot.each", amount=each))
-    kept = [storages()[lot.storage].name] if lot.storage in storages() else []
-    if facts.get("weathered_outside"):
-        kept.append(words("office.lot.rind", depth=str(facts["weathered_outside"])))
+    kept = [own(storages()[lot.storage].name)] if lot.storage in storages() else []
+    rind = pure_lot(lot).rind
+    if rind:
+        kept.append(words("office.lot.rind", depth=Amount(rind, "m", digits=1)))
     events = facts.get("events", [])
     events = events if isinstance(events, list) else [events]
     return {
@@ -190,7 +192,7 @@ def _said(lot: Lot, words: Speaker) -> dict[str, str]:
         "count": ", ".join(bales),
         "baled_on": words.day(lot.baled_on) if lot.baled_on else "",
         "storage": ", ".join(kept),
-        "events": ", ".join(event(one).name for one in events) or words("office.form.nothing"),
+        "events": ", ".join(own(event(one).name) for one in events) or words("office.form.nothing"),
         "field": lot.field,
         "purpose": words(f"office.purpose.{lot.purpose}"),
     }

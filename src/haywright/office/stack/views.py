@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from operator import itemgetter
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -39,7 +40,9 @@ def lot_list(request: HttpRequest) -> HttpResponse:
             "asked": asked,
             "lots": leaf.rows,
             "rows": _rows(leaf.rows, reader),
-            "crops": sorted(crops().values(), key=lambda one: one.name),
+            "crops": sorted(
+                ((one.id, reader.name(one.name)) for one in crops().values()), key=itemgetter(1)
+            ),
             "states": [(w, say(message(f"office.state.{w}"), reader)) for w in (*State, "all")],
             "turn": leaf.addresses(asked.filters()),
             "may_describe": bool(MAY["lot.describe"] & actor_in(request).roles),
@@ -59,7 +62,9 @@ def _rows(rows: list[Lot], reader: Any) -> list[dict[str, Any]]:
         else:
             found = Amount(float(one.nitrate), "mg/kg", analyte="nitrate_n")
             said = message("office.lots.nitrate", day=one.made_at.date(), amount=found)
-        out.append({"lot": lot, "crop": crops()[lot.crop].name, "said": say(said, reader)})
+        out.append(
+            {"lot": lot, "crop": reader.name(crops()[lot.crop].name), "said": say(said, reader)}
+        )
     return out
 
 

@@ -124,10 +124,11 @@ def role(context: template.Context, name: str) -> str:
     return say(context, f"office.role.{name}")
 
 
-@register.simple_tag
-def tests(ids: list[str]) -> str:
+@register.simple_tag(takes_context=True)
+def tests(context: template.Context, ids: list[str]) -> str:
     """Tests by name."""
-    return ", ".join(lab_test(one).name for one in ids)
+    own = reader_of(context.get("request")).name
+    return ", ".join(own(lab_test(one).name) for one in ids)
 
 
 @register.simple_tag(takes_context=True)
