@@ -127,3 +127,33 @@ def test_what_was_typed_in_inches_is_read_in_centimetres(cast):
     said = visible(cast.client("educator").get(f"/lots/{made.pk}/").content.decode())
     assert "7.6\u00a0cm" in said
     assert not US.search(said), US.findall(said)
+
+
+def test_hay_is_weighed_out_in_one_s_own_units(cast, lot, bag):
+    """A pound is 0.45359237 kg exactly; the slider steps by half a pound or 0.2 kg."""
+    from datetime import date
+
+    from haywright.office.bench.actions import type_report
+    from haywright.office.stack.actions import describe_lot
+    from haywright.sheet.typed import Laboratory
+    from tests.office.conftest import OATS, TYPED
+
+    herd = {"name": "cows", "animals": "bred cows", "head": 46, "fed": "mixed"}
+    herd |= {"intake": "25 lb", "water_nitrate": "5 mg/L NO3-N", "drinks": "11 gal"}
+    cast.ranch.facts = {"group": [herd]}
+    cast.ranch.save()
+    actor, lab = cast.actor("educator"), Laboratory(name="Plain laboratory")
+    told = {**OATS, "name": "Clean hay", "crop": "bromegrass"}
+    clean = describe_lot(actor, told, ranch=cast.ranch, today=date(2026, 8, 2))
+    type_report(actor, clean, ["dm=88 %", "nitrate=90 ppm NO3-N dry matter"], profile=lab)
+    type_report(actor, lot, TYPED, profile=lab, bag=bag)
+    address = f"/sheets/{lot.sheets.get().pk}/feeding"
+    most = {}
+    for units in ("us", "si"):
+        with_units(cast, "educator", units)
+        page = cast.client("educator").get(address).content.decode()
+        allowed = re.search(r'name="amount"[^>]*\bmax="([\d.]+)"', page)
+        assert allowed
+        most[units] = float(allowed[1])
+        assert not (US if units == "si" else SI).search(visible(page))
+    assert most["us"] * 0.45359237 == pytest.approx(most["si"], abs=0.23)

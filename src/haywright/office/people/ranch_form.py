@@ -51,7 +51,8 @@ class RanchForm(Form):
 
     def _add(self, index: int) -> None:
         fed = [("", "–"), *((one.value, self.say(f"people.fed.{one.value}")) for one in Fed)]
-        stock = [("", "–"), *((one.name, one.name) for one in kinds().values())]
+        own = self.reader.name
+        stock = [("", "–"), *((one.name, own(one.name)) for one in kinds().values())]
         known = [("", self.say("office.form.unknown")), ("yes", self.say("office.yes")),
                  ("no", self.say("office.no"))]  # fmt: skip
         made: dict[str, forms.Field] = {
