@@ -51,6 +51,17 @@ def test_no_sentence_of_the_sheet_and_the_verdict_is_left_in_english(cast, sheet
     assert not in_english, sorted(in_english)
 
 
+WAY = ("today", "lots", "lot-new", "me", "yard")
+
+
+@pytest.mark.parametrize("name", [*WAY, "lot", "lot-change", "lot-stand", "lot-sell", "lot-heat"])
+def test_a_rancher_finds_the_way_to_the_sheet_in_spanish(cast, lot, sheet, in_english, name):
+    address = reverse(name) if name in WAY else reverse(name, args=[lot.pk])
+    page = spanish(cast, "rancher").get(address).content.decode()
+    assert '<html lang="es">' in page
+    assert not in_english, sorted(in_english)
+
+
 DOORS = ("sign-in", "sign-in-code", "account_login", "account_signup", "account_reset_password")
 
 
