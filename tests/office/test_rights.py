@@ -140,7 +140,7 @@ def undone(who: str, ask: Any) -> tuple[str, str]:
     with transaction.atomic():
         answer = ask()
         amounts = told(answer)
-        looked_at = who in TABLE["never_reads"] and answer.status_code == HTTPStatus.OK
+        looked_at = who in TABLE["never_reads"] and amounts != SIGN_IN
         stands = read(answer) if looked_at else ""
         closed(answer)
         transaction.set_rollback(True)
