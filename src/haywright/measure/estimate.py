@@ -362,7 +362,7 @@ class Estimate:
             )
         if state is State.HELD:
             reason = data.get("reason")
-            said = Message(reason["key"], reason["args"]) if reason else message("measure.held")
+            said = Message.from_json(reason) if reason else message("measure.held")
             return cls.held(said, raw=raw)
         return cls.of(raw, parts)
 
@@ -372,7 +372,7 @@ def _finite(bound: float) -> float | None:
 
 
 def _label(data: Any) -> Message | str:
-    return Message(data["key"], data["args"]) if isinstance(data, Mapping) else str(data)
+    return Message.from_json(data) if isinstance(data, Mapping) else str(data)
 
 
 def exact(value: float) -> Estimate:

@@ -6,11 +6,12 @@ another language later.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
-from typing import TypeAlias
+from typing import Any, TypeAlias
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +62,17 @@ class Message:
         """The message as plain JSON values."""
         return {"key": self.key, "args": {k: _json(v) for k, v in self.args.items()}}
 
+    @classmethod
+    def from_json(cls, held: Mapping[str, Any]) -> Message:
+        """Read back what :meth:`to_json` wrote, messages and amounts within it too.
+
+        Parameters
+        ----------
+        held
+            "key" and "args".
+        """
+        return cls(held["key"], {name: _restored(one) for name, one in held["args"].items()})
+
 
 def message(key: str, **args: MessageValue) -> Message:
     """Build a Message from keyword quantities."""
@@ -81,9 +93,31 @@ def _json(value: MessageValue) -> object:
     if isinstance(value, Message):
         return value.to_json()
     if isinstance(value, Amount):
-        return {"value": float(value.value), "unit": value.unit, "basis": value.basis}
+        held = {"value": _json(float(value.value)), "unit": value.unit, "basis": value.basis}
+        more = {"analyte": value.analyte, "digits": value.digits}
+        return held | {name: one for name, one in more.items() if one not in ("", None)}
     if isinstance(value, Decimal):
         return str(value)
     if isinstance(value, date):
         return value.isoformat()
+    if isinstance(value, float) and not math.isfinite(value):  # JSON knows no infinity
+        return None if math.isnan(value) else {"beyond": "any" if value > 0 else "none"}
     return value
+
+
+def _restored(held: Any) -> Any:
+    if isinstance(held, list):
+        return tuple(_restored(one) for one in held)
+    if not isinstance(held, Mapping):
+        return held
+    if "beyond" in held:
+        return math.inf if held["beyond"] == "any" else -math.inf
+    if "args" in held:
+        return Message.from_json(held)
+    return Amount(
+        _restored(held["value"]),
+        held["unit"],
+        held.get("basis", ""),
+        held.get("analyte", ""),
+        held.get("digits"),
+    )

@@ -73,7 +73,7 @@ class Evidence:
         label = data["label"]
         fields = {k: v for k, v in data.items() if k not in ("label", "children")}
         return cls(
-            label=Message(label["key"], label["args"]) if isinstance(label, Mapping) else label,
+            label=Message.from_json(label) if isinstance(label, Mapping) else label,
             children=tuple(cls.from_json(child) for child in data.get("children", ())),
             **fields,
         )
@@ -164,7 +164,7 @@ class Result:
             kind=Kind(data["kind"]),
             form=NitrateForm(data["form"]) if "form" in data else None,
             evidence=Evidence.from_json(data["evidence"]) if "evidence" in data else None,
-            notes=tuple(Message(n["key"], n["args"]) for n in data.get("notes", ())),
+            notes=tuple(Message.from_json(n) for n in data.get("notes", ())),
             **texts,
         )
 

@@ -96,7 +96,7 @@ def batch_page(request: HttpRequest, key: str) -> HttpResponse:
 
 def _said(held: Any, words: Speaker) -> str:
     return (
-        words.said(Message(held["key"], held["args"]))
+        words.said(Message.from_json(held))
         if isinstance(held, dict)
         else str(held or "")
     )
