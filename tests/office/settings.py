@@ -14,7 +14,7 @@ if "HAYWRIGHT_TEST_DATABASE" in os.environ:
     os.environ["DATABASE_URL"] = os.environ["HAYWRIGHT_TEST_DATABASE"]
 
 from haywright.office.settings import *  # noqa: F403
-from haywright.office.settings import DATABASES, STATIC_ROOT
+from haywright.office.settings import CACHES, DATABASES, STATIC_ROOT
 
 Path(STATIC_ROOT).mkdir(parents=True, exist_ok=True)
 # In a file, as people have it: in memory, two hands at once are refused rather than kept waiting.
@@ -23,6 +23,6 @@ DATABASES["default"]["TEST"] = (
     if "DATABASE_URL" in os.environ
     else {"NAME": Path(os.environ["HAYWRIGHT_DATA"]) / "tests.sqlite3"}
 )
-CACHES = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}}
+CACHES["default"] = {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 EMAIL_BACKEND = "django.core.mail.backends.locmem.EmailBackend"

@@ -108,7 +108,13 @@ CACHES = {
     "default": {
         "BACKEND": "django.core.cache.backends.db.DatabaseCache",
         "LOCATION": "haywright_cache",
-    }
+    },
+    # Pages that stand until the ledger goes on: in each process its own, gone with it.
+    "pages": {
+        "BACKEND": "django.core.cache.backends.locmem.LocMemCache",
+        "LOCATION": "pages",
+        "OPTIONS": {"MAX_ENTRIES": 500},
+    },
 }
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 ATOMIC_REQUESTS = False

@@ -95,11 +95,7 @@ def batch_page(request: HttpRequest, key: str) -> HttpResponse:
 
 
 def _said(held: Any, words: Speaker) -> str:
-    return (
-        words.said(Message.from_json(held))
-        if isinstance(held, dict)
-        else str(held or "")
-    )
+    return words.said(Message.from_json(held)) if isinstance(held, dict) else str(held or "")
 
 
 def _still(batch: Batch, words: Speaker) -> list[str]:

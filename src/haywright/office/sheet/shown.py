@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from haywright.bunk.ranch import FeedingGroup
@@ -78,8 +79,9 @@ def tdn_asked(asked: Mapping[str, str]) -> str:
     return name if name in {one.name for one in family("tdn").methods} else ""
 
 
+@lru_cache(maxsize=128)
 def shown(version: Version, *, tdn: str = "") -> Shown:
-    """Work a frozen version out again.
+    """Work a frozen version out again; as it is frozen, once is enough.
 
     Parameters
     ----------

@@ -25,6 +25,7 @@ from haywright.office.sheet.shown import Shown, shown, tdn_asked
 from haywright.office.stack.views import pdf, stand_of
 from haywright.office.stack.way import steps
 from haywright.office.web.pages import actor_in, found, page
+from haywright.office.web.standing import standing
 from haywright.office.web.words import reader_of
 from haywright.paper.speaker import Speaker
 from haywright.paper.tokens import PAGE
@@ -33,6 +34,7 @@ from haywright.words.numbers import date_text
 
 
 @page("sheet.see")
+@standing
 def sheet_page(request: HttpRequest, key: str) -> HttpResponse:
     """The test sheet: verdict, five numbers, then the rest folded."""
     sheet = found(sheets(request), pk=key)

@@ -25,6 +25,7 @@ from haywright.office.stack.views import stand_of
 from haywright.office.stack.way import Stand, next_step, steps
 from haywright.office.way.pure import pure_bag, pure_lot, pure_office
 from haywright.office.web.pages import actor_in, found, page, status_of
+from haywright.office.web.standing import standing
 from haywright.office.web.words import reader_of
 from haywright.paper.emergency import call_card
 from haywright.paper.speaker import Speaker
@@ -35,6 +36,7 @@ from haywright.stack.lot import storages
 
 
 @page("lot.see")
+@standing
 def lot_page(request: HttpRequest, key: str) -> HttpResponse:
     """One lot: what is known and how old it is, the next step, the stack, its history."""
     return _lot_page(request, found(lots(actor_in(request)), pk=key))

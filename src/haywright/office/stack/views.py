@@ -22,12 +22,14 @@ from haywright.office.stack.models import Lot, State
 from haywright.office.stack.queries import Asked, Turn, asked_for, lots, one_page
 from haywright.office.stack.way import Stand
 from haywright.office.web.pages import actor_in, found, one_of, page, status_of
+from haywright.office.web.standing import standing
 from haywright.office.web.words import reader_of
 from haywright.sources.crops import crops
 from haywright.words import say
 
 
 @page("lot.see")
+@standing
 def lot_list(request: HttpRequest) -> HttpResponse:
     """Every lot the person may see, searched and turned over."""
     asked = Asked.of(request.GET)

@@ -20,7 +20,7 @@ from haywright.office.stack.models import Lot, State, Temperature
 from haywright.words import Reader, say
 from haywright.words.numbers import date_text
 
-MOST = 8
+MOST, MOST_COUNTED = 8, 1000
 OVERDUE_DAYS = 10  # common practice: a bag shipped should be at the laboratory within the week
 HEAT_DAYS = 42
 AGED_DAYS = 180
@@ -103,9 +103,9 @@ class _Words:
         return say(one, self.reader)
 
     def _part(self, name: str, rows: QuerySet[Any], made: Any, *, urgent: bool = False) -> Part:
-        held = list(rows.order_by("-id")[: MOST + 1])
-        more = rows.count() - MOST if len(held) > MOST else 0
-        items = [made(one) for one in held[:MOST]]
+        items = [made(one) for one in rows.order_by("-id")[:MOST]]
+        # counted however few there are, so that a long list asks no more than a short one
+        more = max(rows.order_by()[:MOST_COUNTED].count() - MOST, 0)
         head = self(message(f"office.today.{name}"))
         return Part(
             head,

@@ -18,6 +18,7 @@ from haywright.office.sheet.queries import sheets
 from haywright.office.way import season as seasons
 from haywright.office.way.today import today as parts_of
 from haywright.office.web.pages import Form, actor_in, found, page, status_of
+from haywright.office.web.standing import standing
 from haywright.office.web.words import reader_of
 from haywright.sources.crops import crops
 from haywright.words import say
@@ -25,6 +26,7 @@ from haywright.words.numbers import date_text
 
 
 @page()
+@standing
 def today(request: HttpRequest) -> HttpResponse:
     """What there is to do today."""
     actor, reader, now = actor_in(request), reader_of(request), timezone.now()
