@@ -135,7 +135,9 @@ def _later(key: str | None, k: int) -> str | None:
     return key and f"{int(key[:12], 16) + k * _MINUTE_MS:012x}{key[12:]}"
 
 
-def _copy(cursor: Any, model: Any, changed: dict[str, str], copies: int, *, some: str, postgres: bool) -> None:
+def _copy(
+    cursor: Any, model: Any, changed: dict[str, str], copies: int, *, some: str, postgres: bool
+) -> None:
     table = model._meta.db_table
     columns = [one.column for one in model._meta.concrete_fields if one.column in changed
                or not one.primary_key]  # fmt: skip

@@ -1,4 +1,4 @@
-"""Writes docs/pictures: the first page of a test sheet of the demo's office."""
+"""Writes docs/pictures: a test sheet of the demo's office on paper, and pages of its office."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from haywright.paper.typeset import set_pages
 from haywright.paper.verdict_matter import opening_of
 from haywright.way.lot import cleanest, decide_for, spread_between
 from haywright.words import Reader
+from tools.page_pictures import take
 
 PICTURES = Path(__file__).resolve().parents[1] / "docs" / "pictures"
 LOT = "creek-oats"
@@ -48,6 +49,7 @@ def main() -> None:
     PICTURES.mkdir(parents=True, exist_ok=True)
     folder = read_office(demo_folder())
     (PICTURES / "test-sheet.png").write_bytes(test_sheet(folder, Reader()))
+    take(PICTURES)
 
 
 if __name__ == "__main__":

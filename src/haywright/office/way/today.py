@@ -11,7 +11,7 @@ from django.db.models import Exists, OuterRef, QuerySet
 from django.urls import reverse
 
 from haywright.bag.custody import Stage
-from haywright.measure.message import Message, message
+from haywright.measure.message import Amount, Message, message
 from haywright.office.bag.models import Bag
 from haywright.office.people.actor import Actor
 from haywright.office.people.policies import MAY, visible
@@ -149,9 +149,17 @@ class _Words:
             name,
             rows,
             lambda one: {
-                "name": one.sheet.lot.name,
+                "name": ", ".join(p for p in (one.sheet.lot.name, one.sheet.part) if p),
                 "address": reverse(address, args=[one.sheet_id]),
-                "says": date_text(one.made_at.date(), self.reader),
+                "says": self._found(one),
             },
             urgent=urgent,
         )
+
+    def _found(self, one: Version) -> str:
+        """The nitrate of a version where it has one, and its day."""
+        day = date_text(one.made_at.date(), self.reader)
+        if one.nitrate is None:
+            return day
+        found = Amount(float(one.nitrate), "mg/kg", analyte="nitrate_n")
+        return self(message("office.today.nitrate", amount=found, day=day))
