@@ -107,7 +107,8 @@ def _copied(copies: int) -> None:
         (HandOver, {"id": key("id"), "bag_id": key("bag_id")}),
         (Result, {"id": key("id"), "lot_id": key("lot_id"), "bag_id": key("bag_id"),
                   "replaces_id": key("replaces_id")}),
-        (Sheet, {"id": key("id"), "lot_id": key("lot_id"), "number": number(Sheet)}),
+        (Sheet, {"id": key("id"), "lot_id": key("lot_id"), "number": number(Sheet),
+                 "to_call": _recent("b.to_call"), "to_explain": _recent("b.to_explain")}),
         (Version, {"id": key("id"), "sheet_id": key("sheet_id"), "snapshot": frozen}),
         (Entry, {"id": key("id"), "lot_id": key("lot_id"), "number": number(Entry),
                  "thing_id": key("thing_id"), "once": "NULL", "digest": digest("digest"),
@@ -120,6 +121,11 @@ def _copied(copies: int) -> None:
         cursor.execute("ANALYZE")
     if not postgres:
         connection.connection.execute("PRAGMA journal_mode=WAL")
+
+
+def _recent(column: str) -> str:
+    """What is to be done about this year's; of the years before, all was done."""
+    return f"({column} AND k % {YEARS} = 0)"
 
 
 # A key begins with its instant in milliseconds; a copy's is minutes later, the rest as it was.

@@ -57,7 +57,7 @@ class Bag(models.Model):
         ]
         indexes: ClassVar = [
             models.Index(fields=["office", "-id"], name="bags_of_an_office"),
-            models.Index(fields=["office", "stage", "stage_at"], name="bags_by_stage"),
+            models.Index(fields=["office", "stage", "-id"], name="bags_by_stage"),
             models.Index(fields=["lot", "-id"], name="bags_of_a_lot"),
         ]
 

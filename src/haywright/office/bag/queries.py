@@ -27,7 +27,8 @@ NEAREST = 24
 
 def bags(actor: Actor) -> QuerySet[Bag]:
     """The bags an actor may see."""
-    rows = Bag.objects.select_related("lot", "lot__ranch", "office", "lot__office")
+    rows = Bag.objects.select_related("lot", "lot__ranch")
+    rows = rows.prefetch_related("office", "lot__office")  # joined, they would come first
     return visible(actor, "bag.see", rows, ranch="lot__ranch")
 
 

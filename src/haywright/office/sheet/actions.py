@@ -42,6 +42,7 @@ def write_note(actor: Actor, sheet: Sheet, text: str, *, once: str = "") -> Note
         if not text.strip():
             raise Refused("note", text, key="office.sheet.note")
         note = Note.objects.create(sheet=sheet, text=text.strip(), by=actor.person)  # type: ignore[misc]
+        Sheet.objects.filter(pk=sheet.pk).update(to_explain=False)
         d.enter("note", note.pk, after={"text": note.text}, lot=sheet.lot_id)
     return note
 
@@ -119,6 +120,9 @@ def note_call(
             at=at,
             by=actor.person,  # type: ignore[misc]
         )
+        newest = version.sheet.versions.latest("number")
+        if newest.pk == version.pk:
+            Sheet.objects.filter(pk=version.sheet_id).update(to_call=False)
         after = {"called": call.called, "reached": reached}
         deed.enter("call", call.pk, after=after, lot=version.sheet.lot_id)
     return call
@@ -161,6 +165,9 @@ def _write(
         made_at=deed.at,
         digest=_digest(snapshot),
     )
+    sheet.to_call, sheet.written_at = version.call, version.made_at
+    sheet.to_explain = not version.interim and not sheet.notes.exists()
+    sheet.save(update_fields=["to_call", "to_explain", "written_at"])
     after = {"sheet": sheet.number, "version": version.number, "digest": version.digest}
     deed.enter("sheet", sheet.pk, after=after, lot=lot.pk, reason=reason)
     return version

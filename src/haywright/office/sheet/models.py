@@ -11,13 +11,20 @@ from haywright.office.keys import new_key
 
 
 class Sheet(models.Model):
-    """The test sheet of a lot, or of a part of its field."""
+    """The test sheet of a lot, or of a part of its field.
+
+    ``to_call`` and ``to_explain`` are what Today asks: the newest version is over the office's
+    line and nobody was called about it; it is whole and no word went to the rancher.
+    """
 
     id = models.UUIDField(primary_key=True, default=new_key, editable=False)
     office = models.ForeignKey("people.Office", models.PROTECT, related_name="sheets")
     lot = models.ForeignKey("stack.Lot", models.PROTECT, related_name="sheets")
     part = models.CharField(max_length=120, blank=True)
     number = models.PositiveIntegerField()
+    to_call = models.BooleanField(default=False)
+    to_explain = models.BooleanField(default=False)
+    written_at = models.DateTimeField(null=True)
     made_at = models.DateTimeField(auto_now_add=True)
 
     class Meta:
@@ -26,7 +33,11 @@ class Sheet(models.Model):
             models.UniqueConstraint(fields=["office", "number"], name="one_sheet_of_a_number"),
             models.UniqueConstraint(fields=["lot", "part"], name="one_sheet_of_a_part"),
         ]
-        indexes: ClassVar = [models.Index(fields=["office", "-id"], name="sheets_of_an_office")]
+        indexes: ClassVar = [
+            models.Index(fields=["office", "-id"], name="sheets_of_an_office"),
+            models.Index(fields=["office", "to_call", "-id"], name="sheets_to_call_about"),
+            models.Index(fields=["office", "to_explain", "-id"], name="sheets_to_explain"),
+        ]
 
 
 class Version(models.Model):

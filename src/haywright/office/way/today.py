@@ -15,7 +15,7 @@ from haywright.measure.message import Amount, Message, message
 from haywright.office.bag.models import Bag
 from haywright.office.people.actor import Actor
 from haywright.office.people.policies import MAY, visible
-from haywright.office.sheet.models import Version
+from haywright.office.sheet.models import Sheet, Version
 from haywright.office.stack.models import Lot, State, Temperature
 from haywright.words import Reader, say
 from haywright.words.numbers import date_text
@@ -33,7 +33,7 @@ class Part:
     """One list of Today."""
 
     head: str
-    items: list[dict[str, str]]
+    items: list[dict[str, Any]]
     more: int = 0
     urgent: bool = False
     note: str = ""
@@ -48,10 +48,10 @@ def _parts(actor: Actor, now: datetime, reader: Reader) -> Iterator[Part]:
     words = _Words(reader)
     lots = visible(actor, "lot.see", Lot.objects.select_related("ranch")).filter(state=State.HERE)
     bags = visible(actor, "bag.see", Bag.objects.select_related("lot"), ranch="lot__ranch")
+    sheets = visible(actor, "sheet.see", Sheet.objects.select_related("lot"), ranch="lot__ranch")
     owner = bool(MAY["owner.see"] & actor.roles)
     if MAY["sheet.call"] & actor.roles:
-        calls = _newest(actor).filter(call=True, calls__isnull=True)
-        yield words.versions("call_now", calls, urgent=True)
+        yield words.sheets("call_now", sheets.filter(to_call=True), urgent=True)
     if MAY["bag.receive"] & actor.roles:
         arriving = bags.filter(stage__in=(Stage.SHIPPED, Stage.SEALED))
         yield words.bags("arriving", arriving, owner=owner)
@@ -60,10 +60,8 @@ def _parts(actor: Actor, now: datetime, reader: Reader) -> Iterator[Part]:
     overdue = bags.filter(stage=Stage.SHIPPED, stage_at__lt=now - timedelta(days=OVERDUE_DAYS))
     yield words.bags("overdue", overdue, owner=owner)
     if MAY["sheet.note"] & actor.roles:
-        fresh = _newest(actor).filter(
-            interim=False, made_at__gt=now - timedelta(days=EXPLAIN_DAYS), sheet__notes__isnull=True
-        )
-        yield words.versions("explain", fresh)
+        fresh = now - timedelta(days=EXPLAIN_DAYS)
+        yield words.sheets("explain", sheets.filter(to_explain=True, written_at__gt=fresh))
     bagged = Exists(Bag.objects.filter(lot=OuterRef("pk")))
     if MAY["plan.print"] & actor.roles:
         day = now.date()
@@ -84,15 +82,6 @@ def _parts(actor: Actor, now: datetime, reader: Reader) -> Iterator[Part]:
             Bag.objects.filter(lot=OuterRef("pk"), cored_on__gt=day - timedelta(days=AGED_DAYS))
         )
         yield words.lots("aged", lots.filter(bagged, ~recent, outdoors=True))
-
-
-def _newest(actor: Actor) -> QuerySet[Version]:
-    rows = Version.objects.select_related("sheet__lot").defer("snapshot")
-    mine = rows.filter(sheet__office=actor.office)
-    if not MAY["sheet.see"] & actor.roles:
-        return mine.none()
-    later = Version.objects.filter(sheet=OuterRef("sheet"), number__gt=OuterRef("number"))
-    return mine.filter(~Exists(later))
 
 
 class _Words:
@@ -142,24 +131,37 @@ class _Words:
             },
         )  # fmt: skip
 
-    def versions(self, name: str, rows: QuerySet[Version], *, urgent: bool = False) -> Part:
-        """Sheets to see to."""
+    def sheets(self, name: str, rows: QuerySet[Sheet], *, urgent: bool = False) -> Part:
+        """Sheets to see to, each with the nitrate of its newest version."""
         address = "call" if urgent else "sheet"
-        return self._part(
+        found = self._part(
             name,
             rows,
             lambda one: {
-                "name": ", ".join(p for p in (one.sheet.lot.name, one.sheet.part) if p),
-                "address": reverse(address, args=[one.sheet_id]),
-                "says": self._found(one),
+                "key": one.pk,
+                "name": ", ".join(p for p in (one.lot.name, one.part) if p),
+                "address": reverse(address, args=[one.pk]),
+                "says": "",
             },
             urgent=urgent,
         )
+        newest = self._newest([one["key"] for one in found.items])
+        for one in found.items:
+            one["says"] = newest.get(one["key"], "")
+        return found
 
-    def _found(self, one: Version) -> str:
-        """The nitrate of a version where it has one, and its day."""
-        day = date_text(one.made_at.date(), self.reader)
-        if one.nitrate is None:
-            return day
-        found = Amount(float(one.nitrate), "mg/kg", analyte="nitrate_n")
-        return self(message("office.today.nitrate", amount=found, day=day))
+    def _newest(self, keys: list[Any]) -> dict[Any, str]:
+        """The nitrate of the newest version of each sheet where it has one, and its day."""
+        rows = Version.objects.filter(sheet__in=keys).order_by("number")
+        said = {}
+        for sheet, nitrate, made_at in rows.values_list("sheet", "nitrate", "made_at"):
+            day = date_text(made_at.date(), self.reader)
+            found = (
+                None if nitrate is None else Amount(float(nitrate), "mg/kg", analyte="nitrate_n")
+            )
+            said[sheet] = (
+                day
+                if found is None
+                else self(message("office.today.nitrate", amount=found, day=day))
+            )
+        return said
