@@ -63,6 +63,7 @@ MIDDLEWARE = [
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.middleware.gzip.GZipMiddleware",  # a phone in a valley; tokens in forms are masked
     "csp.middleware.CSPMiddleware",
+    "haywright.office.web.failed.LengthMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
@@ -116,6 +117,7 @@ CACHES = {
         "OPTIONS": {"MAX_ENTRIES": 500},
     },
 }
+CSRF_FAILURE_VIEW = "haywright.office.web.failed.stale_form"
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 ATOMIC_REQUESTS = False
 
