@@ -118,7 +118,8 @@ def _copied(copies: int) -> None:
         for model, changed in tables:
             some = f"k % {HISTORIES} = 0" if model is Entry else "true"
             _copy(cursor, model, changed, copies, some=some, postgres=postgres)
-        cursor.execute("ANALYZE")
+        if postgres:  # as its own housekeeping does; SQLite has none
+            cursor.execute("ANALYZE")
     if not postgres:
         connection.connection.execute("PRAGMA journal_mode=WAL")
 

@@ -17,6 +17,7 @@ from haywright.office.stack.models import Lot, State
 from haywright.sources.crops import crops
 
 PAGE = 25
+MOST_CODED = 500  # lots a part of a code leads to; whoever means fewer types more of it
 
 
 def lots(actor: Actor) -> QuerySet[Lot]:
@@ -69,8 +70,9 @@ def asked_for(rows: QuerySet[Lot], asked: Asked) -> QuerySet[Lot]:
     """The lots of a search; by name, field or bag code."""
     if _CODE.match(asked.q):
         code = asked.q.upper()
-        coded = Bag.objects.filter(code__gte=code, code__lt=code + _AFTER)
-        rows = rows.filter(pk__in=coded.values("lot"))
+        coded = Bag.objects.filter(code__gte=code, code__lt=code + _AFTER).order_by("-code")
+        # looked up first: within the search, every lot would be asked whether it is among them
+        rows = rows.filter(pk__in=list(coded.values_list("lot", flat=True)[:MOST_CODED]))
     elif asked.q:
         rows = rows.filter(Q(name__icontains=asked.q) | Q(field__icontains=asked.q))
     if asked.crop:

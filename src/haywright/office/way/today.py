@@ -53,8 +53,7 @@ def _parts(actor: Actor, now: datetime, reader: Reader) -> Iterator[Part]:
     if MAY["sheet.call"] & actor.roles:
         yield words.sheets("call_now", sheets.filter(to_call=True), urgent=True)
     if MAY["bag.receive"] & actor.roles:
-        arriving = bags.filter(stage__in=(Stage.SHIPPED, Stage.SEALED))
-        yield words.bags("arriving", arriving, owner=owner)
+        yield words.bags("arriving", bags.filter(stage=Stage.SHIPPED), owner=owner)
     if MAY["bag.ship"] & actor.roles:
         yield words.bags("ship", bags.filter(stage=Stage.SEALED), owner=owner)
     overdue = bags.filter(stage=Stage.SHIPPED, stage_at__lt=now - timedelta(days=OVERDUE_DAYS))
