@@ -27,6 +27,7 @@ class NotAllowed(HaywrightError):
 
     def __init__(self, deed: str) -> None:
         super().__init__(message("office.not_allowed", deed=message(f"office.deed.{deed}")))
+        self.deed = deed
 
 
 class Stale(Refused):

@@ -72,6 +72,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "allauth.account.middleware.AccountMiddleware",
     "haywright.office.people.middleware.WhoMiddleware",
+    "haywright.office.web.sized.SizedMiddleware",
 ]
 ROOT_URLCONF = "haywright.office.urls"
 WSGI_APPLICATION = "haywright.office.wsgi.application"
@@ -160,6 +161,7 @@ STATIC_ROOT = DATA / "static"
 WHITENOISE_USE_FINDERS = True  # the package's own files, as they lie
 MEDIA_ROOT = DATA / "photos"
 DATA_UPLOAD_MAX_MEMORY_SIZE = 5_000_000
+MOST_SENT = 13_000_000  # a photo of the largest kept size, and the form around it
 FILE_UPLOAD_MAX_MEMORY_SIZE = 2_000_000
 if env.str("EMAIL_URL", ""):
     _mail = env.dj_email_url("EMAIL_URL")

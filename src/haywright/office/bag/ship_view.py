@@ -125,7 +125,10 @@ def bag_swap(request: HttpRequest, key: str) -> HttpResponse:
             form.refuse(error)
         else:
             return redirect("bag", bag.pk)
-    return form_page(request, form, "office.bag.swap", "office.bag.swap_does", lede=bag.code)
+    says = form.say("office.bag.swap_lede")
+    return form_page(
+        request, form, "office.bag.swap", "office.bag.swap_does", lede=bag.code, says=says
+    )
 
 
 def _coded(request: HttpRequest, typed: str) -> Bag:

@@ -39,6 +39,7 @@ class SplitForm(Form):
             bales.help_text = self.say("office.help.part_rest") if n == 2 else ""
             self.fields[f"name_{n}"], self.fields[f"bales_{n}"] = name, bales
         self.folded = [name for name in self.fields if name[-1].isdigit() and int(name[-1]) > 2]
+        self.folds = self.say("office.form.more_parts")
 
     def parts(self, bales: int) -> list[tuple[str, int]]:
         """The parts of a lot of so many bales."""
@@ -123,7 +124,18 @@ def _deed(
         else:
             return redirect("lot", lot.pk)
     title = "merge_title" if name == "merge" else name
-    return form_page(request, form, f"office.lot.{title}", f"office.lot.{name}_does", lede=lot.name)
+    says = form.say(f"office.lot.{name}_lede")
+    if form.stands_alone:
+        says = form.say("office.lot.merge_alone")
+    return form_page(
+        request,
+        form,
+        f"office.lot.{title}",
+        f"office.lot.{name}_does",
+        lede=lot.name,
+        says=says,
+        caution=form.say("office.lot.heat_caution") if name == "heat" else "",
+    )
 
 
 @page("lot.split")
@@ -150,6 +162,7 @@ class MergeForm(Form):
         alike = lots(actor_in(request)).filter(ranch=lot.ranch, crop=lot.crop, state=State.HERE)
         others = [(str(one.pk), one.name) for one in alike.exclude(pk=lot.pk)[:200]]
         self.fields["others"].choices = others  # type: ignore[attr-defined]
+        self.stands_alone = not others
 
 
 @page("lot.merge")

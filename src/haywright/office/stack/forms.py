@@ -12,8 +12,8 @@ from haywright.measure.message import Amount
 from haywright.office.people.models import Ranch
 from haywright.office.people.policies import visible
 from haywright.office.web.pages import Form, actor_in
-from haywright.sources.crops import crops, events
-from haywright.stack.lot import storages
+from haywright.sources.crops import crops, event, events
+from haywright.stack.lot import storage, storages
 from haywright.stack.packages import BaleSize, bale_sizes
 
 _OWN = ("name", "field", "cutting", "baled_on", "storage", "purpose", "events", "form",
@@ -142,6 +142,11 @@ def version_field(lot: Any) -> forms.IntegerField:
 def initial(facts: dict[str, Any]) -> dict[str, Any]:
     """What a page opens with for a lot that is there."""
     held = {name: facts[name] for name in _OWN if name in facts}
+    if "storage" in held:
+        held["storage"] = storage(held["storage"]).id
+    if "events" in held:
+        told = held["events"]
+        held["events"] = [event(one).id for one in ([told] if isinstance(told, str) else told)]
     crops_of = facts.get("crop", "")
     words = crops_of if isinstance(crops_of, list) else [crops_of]
     bales = facts.get("bales", {})

@@ -26,12 +26,30 @@ ROOMS = {
 }
 
 
+# What stands in a room without beginning with its address.
+_WITHIN = {
+    "/sheets/": "lots",
+    "/yard/": "lots",
+    "/results/": "lots",
+    "/laboratories/": "bench",
+    "/people/me/": "me",
+    "/account/": "me",
+}
+
+
+def _room(path: str, starts: dict[str, str]) -> str:
+    """The room a page stands in; "" for none."""
+    within = {**{start: name for name, start in starts.items() if name != "today"}, **_WITHIN}
+    found = max((one for one in within if path.startswith(one)), key=len, default="")
+    return within.get(found, "today" if path == starts["today"] else "")
+
+
 def page(request: HttpRequest) -> dict[str, Any]:
     """The actor, their office, and the running head's rooms."""
     actor = getattr(request, "actor", None)
     reader = reader_of(request)
     starts = {name: reverse(start) for name, (_, start) in ROOMS.items()}
-    here = max((one for one in starts.values() if request.path.startswith(one)), key=len)
+    here = starts.get(_room(request.path, starts), "")
     rooms = [
         {
             "name": say(message(f"office.room.{name}"), reader),

@@ -18,9 +18,10 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 
 from haywright.measure.errors import HaywrightError
-from haywright.measure.message import message
+from haywright.measure.message import Message, message
 from haywright.office.action import NotAllowed
 from haywright.office.people.actor import Actor
+from haywright.office.people.models import Role
 from haywright.office.people.policies import MAY
 from haywright.office.web.words import reader_of
 from haywright.words import say
@@ -59,9 +60,17 @@ def page(deed: str = "") -> Callable[[View], View]:
 def refused(
     request: HttpRequest, error: HaywrightError, status: int = HTTPStatus.FORBIDDEN
 ) -> HttpResponse:
-    """A page that says why not."""
-    said = [say(one, reader_of(request)) for one in error.messages()]
+    """A page that says why not; where a role is wanting, whose it is."""
+    said = [say(one, reader_of(request)) for one in _why(request, error)]
     return render(request, "haywright/refused.html", {"said": said}, status=status)
+
+
+def _why(request: HttpRequest, error: HaywrightError) -> tuple[Message, ...]:
+    roles = MAY.get(error.deed, ()) if isinstance(error, NotAllowed) else ()
+    if not roles or not actor_in(request).roles.isdisjoint(roles):
+        return tuple(error.messages())
+    named = tuple(message(f"office.role.{one.value}") for one in Role if one in roles)
+    return (message("office.refused_for", roles=named),)
 
 
 def found(rows: Any, **lookup: Any) -> Any:
@@ -88,6 +97,7 @@ class Form(forms.Form):
     once = forms.CharField(widget=forms.HiddenInput, required=False)
     use_required_attribute = False
     labels: ClassVar[dict[str, str]] = {}  # field -> key, where it is not the field's own
+    stands_alone = False  # nothing is there to do it with
 
     def __init__(self, request: HttpRequest, *args: Any, **kwargs: Any) -> None:
         self.request, self.reader = request, reader_of(request)

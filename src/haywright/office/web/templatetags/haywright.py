@@ -16,6 +16,7 @@ from haywright.words import say as said
 from haywright.words.numbers import date_text
 
 register = template.Library()
+FEW = 4
 
 
 @register.simple_tag(takes_context=True)
@@ -129,6 +130,15 @@ def tests(context: template.Context, ids: list[str]) -> str:
     """Tests by name."""
     own = reader_of(context.get("request")).name
     return ", ".join(own(lab_test(one).name) for one in ids)
+
+
+@register.simple_tag(takes_context=True)
+def few_tests(context: template.Context, ids: list[str]) -> str:
+    """The first tests by name, and how many more."""
+    if len(ids) <= FEW:
+        return tests(context, ids)
+    named = tests(context, ids[: FEW - 1])
+    return say(context, "office.bags.few_tests", names=named, n=len(ids) - FEW + 1)
 
 
 @register.simple_tag(takes_context=True)
