@@ -63,7 +63,6 @@ MIDDLEWARE = [
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.middleware.gzip.GZipMiddleware",  # a phone in a valley; tokens in forms are masked
     "csp.middleware.CSPMiddleware",
-    "haywright.office.web.failed.LengthMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
@@ -118,7 +117,6 @@ CACHES = {
         "OPTIONS": {"MAX_ENTRIES": 500},
     },
 }
-CSRF_FAILURE_VIEW = "haywright.office.web.failed.stale_form"
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 ATOMIC_REQUESTS = False
 
@@ -161,7 +159,7 @@ STATIC_ROOT = DATA / "static"
 WHITENOISE_USE_FINDERS = True  # the package's own files, as they lie
 MEDIA_ROOT = DATA / "photos"
 DATA_UPLOAD_MAX_MEMORY_SIZE = 5_000_000
-MOST_SENT = 13_000_000  # a photo of the largest kept size, and the form around it
+MOST_SENT = 55_000_000  # a file of the bench of the largest size, and the form around it
 FILE_UPLOAD_MAX_MEMORY_SIZE = 2_000_000
 if env.str("EMAIL_URL", ""):
     _mail = env.dj_email_url("EMAIL_URL")

@@ -90,6 +90,3 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("api/", api.urls),
     path("account/", include("allauth.urls")),
 ]
-
-handler404 = "haywright.office.web.failed.not_found"
-handler500 = "haywright.office.web.failed.broken"
