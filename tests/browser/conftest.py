@@ -55,7 +55,7 @@ class Visit:
     def __init__(self, page: Any, base: str) -> None:
         self.page, self.base = page, base
         self.errors: list[str] = []
-        self.bytes = 0
+        self.weights: dict[str, int] = {}
         self.outside: list[str] = []
         page.on("console", lambda m: self.errors.append(m.text) if m.type == "error" else None)
         page.on("pageerror", lambda e: self.errors.append(str(e)))
@@ -63,7 +63,8 @@ class Visit:
         page.on("request", self._look)
 
     def _weigh(self, response: Any) -> None:
-        self.bytes += int(response.headers.get("content-length") or 0)
+        # once each: what is shelved for the yard comes from the browser's own cache again
+        self.weights[response.url] = int(response.headers.get("content-length") or 0)
 
     def _look(self, request: Any) -> None:
         if not request.url.startswith((self.base, "data:")):
@@ -71,8 +72,13 @@ class Visit:
 
     def go(self, address: str) -> Any:
         """Open a page; gives the answer."""
-        self.bytes, self.errors = 0, []
+        self.weights, self.errors = {}, []
         return self.page.goto(self.base + address, wait_until="load")
+
+    @property
+    def bytes(self) -> int:
+        """What the page and all it needs weigh."""
+        return sum(self.weights.values())
 
     def overflows(self) -> bool:
         """Whether something scrolls sideways."""

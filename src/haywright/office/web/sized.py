@@ -29,7 +29,8 @@ class SizedMiddleware:
             "most": settings.MOST_SENT // _MEGA,
             "back": request.path,
         }
-        request._read_started = True  # type: ignore[attr-defined]  # nothing may ask for the body
+        # nothing may ask for the body from here on
+        request._read_started = True  # type: ignore[attr-defined]  # noqa: SLF001
         answer = render(
             request,
             "haywright/too_large.html",
