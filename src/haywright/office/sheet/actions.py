@@ -121,7 +121,7 @@ def note_call(
             by=actor.person,  # type: ignore[misc]
         )
         newest = version.sheet.versions.latest("number")
-        if newest.pk == version.pk:
+        if reached and newest.pk == version.pk:
             Sheet.objects.filter(pk=version.sheet_id).update(to_call=False)
         after = {"called": call.called, "reached": reached}
         deed.enter("call", call.pk, after=after, lot=version.sheet.lot_id)

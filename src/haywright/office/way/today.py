@@ -1,166 +1,170 @@
-"""Today: what there is to do, by role and by the hay year."""
+"""Today: what there is to do, by role; the season of the hay year says what comes first."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
-from django.db.models import Exists, OuterRef, QuerySet
-from django.urls import reverse
+from django.db import connection
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from haywright.bag.custody import Stage
-from haywright.measure.message import Amount, Message, message
 from haywright.office.bag.models import Bag
+from haywright.office.bench.models import Batch, Result
 from haywright.office.people.actor import Actor
+from haywright.office.people.models import Role
 from haywright.office.people.policies import MAY, visible
-from haywright.office.sheet.models import Sheet, Version
+from haywright.office.sheet.models import Call, Sheet
 from haywright.office.stack.models import Lot, State, Temperature
-from haywright.words import Reader, say
-from haywright.words.numbers import date_text
+from haywright.office.way.today_words import Item, TodayWords
+from haywright.words import Reader
 
 MOST, MOST_COUNTED = 8, 1000
 OVERDUE_DAYS = 10  # common practice: a bag shipped should be at the laboratory within the week
-HEAT_DAYS = 42
+HEAT_DAYS, HEAT_EVERY = 42, 3
+CORE_DAYS = 28  # cured and settled: four weeks after baling
 AGED_DAYS = 180
 EXPLAIN_DAYS = 30
-_WHY = ("call_now", "ship", "overdue", "explain", "not_tested", "heat", "aged")
+CALLED_DAYS = 7
+STANDING = "standing_crop"
+
+# What comes first in which part of the hay year (common practice, north of the equator); a call
+# about nitrate always does.
+SEASONS = {
+    "growing": (4, 5, 6),
+    "haymaking": (7, 8, 9),
+    "feeding": (10, 11, 12, 1, 2, 3),
+}
+ORDER = {
+    "growing": ("standing", "heat", "held", "arriving", "ship", "overdue", "explain", "read",
+                "not_tested", "plans", "due", "aged", "called"),
+    "haymaking": ("heat", "standing", "held", "arriving", "ship", "overdue", "plans",
+                  "not_tested", "due", "explain", "read", "aged", "called"),
+    "feeding": ("not_tested", "heat", "explain", "read", "held", "arriving", "overdue", "ship",
+                "due", "aged", "plans", "standing", "called"),
+}  # fmt: skip
 
 
 @dataclass(frozen=True)
 class Part:
     """One list of Today."""
 
+    name: str
     head: str
-    items: list[dict[str, Any]]
+    note: str
+    items: list[Item]
     more: int = 0
-    urgent: bool = False
-    note: str = ""
+
+    @property
+    def urgent(self) -> bool:
+        """Whether somebody is to be called now."""
+        return self.name == "call_now"
+
+
+@dataclass(frozen=True)
+class _Asked:
+    rows: QuerySet[Any]
+    told: Callable[[list[Any]], list[Item]]
+
+
+def season_of(now: datetime) -> str:
+    """The part of the hay year a day lies in."""
+    return next(name for name, months in SEASONS.items() if now.month in months)
 
 
 def today(actor: Actor, now: datetime, reader: Reader) -> list[Part]:
     """What there is to do, the most urgent first; empty lists are left out."""
-    return [part for part in _parts(actor, now, reader) if part.items]
+    words = TodayWords(reader, owner=bool(MAY["owner.see"] & actor.roles), office=actor.office)
+    asked = dict(_asked(actor, now, words))
+    held = [name for name in ("call_now", *ORDER[season_of(now)]) if name in asked]
+    counted = _counts([asked[name].rows for name in held])
+    parts = []
+    for name, n in zip(held, counted, strict=True):
+        items = asked[name].told(list(asked[name].rows.order_by("-id")[:MOST]))
+        if items:
+            parts.append(Part(name, words.head(name), words.note(name), items, max(n - MOST, 0)))
+    return parts
 
 
-def _parts(actor: Actor, now: datetime, reader: Reader) -> Iterator[Part]:
-    words = _Words(reader)
-    lots = visible(actor, "lot.see", Lot.objects.select_related("ranch")).filter(state=State.HERE)
-    bags = visible(actor, "bag.see", Bag.objects.select_related("lot"), ranch="lot__ranch")
-    sheets = visible(actor, "sheet.see", Sheet.objects.select_related("lot"), ranch="lot__ranch")
-    owner = bool(MAY["owner.see"] & actor.roles)
-    if MAY["sheet.call"] & actor.roles:
-        yield words.sheets("call_now", sheets.filter(to_call=True), urgent=True)
-    if MAY["bag.receive"] & actor.roles:
-        yield words.bags("arriving", bags.filter(stage=Stage.SHIPPED), owner=owner)
-    if MAY["bag.ship"] & actor.roles:
-        yield words.bags("ship", bags.filter(stage=Stage.SEALED), owner=owner)
-    overdue = bags.filter(stage=Stage.SHIPPED, stage_at__lt=now - timedelta(days=OVERDUE_DAYS))
-    yield words.bags("overdue", overdue, owner=owner)
-    if MAY["sheet.note"] & actor.roles:
-        fresh = now - timedelta(days=EXPLAIN_DAYS)
-        yield words.sheets("explain", sheets.filter(to_explain=True, written_at__gt=fresh))
-    bagged = Exists(Bag.objects.filter(lot=OuterRef("pk")))
+def _counts(rows: list[QuerySet[Any]]) -> list[int]:
+    """How many each list has, as far as anybody counts, in one question.
+
+    Counted however few there are, so that a long list asks no more than a short one.
+    """
+    if not rows:
+        return []
+    parts = [one.order_by().values("pk")[:MOST_COUNTED].query.sql_with_params() for one in rows]
+    asked = ", ".join(f"(SELECT COUNT(*) FROM ({sql}) AS n{k})" for k, (sql, _) in enumerate(parts))
+    with connection.cursor() as cursor:
+        cursor.execute(f"SELECT {asked}", [one for _, given in parts for one in given])
+        return [int(one) for one in cursor.fetchone()]
+
+
+def _asked(actor: Actor, now: datetime, words: TodayWords) -> Iterator[tuple[str, _Asked]]:
+    yield from _sheets(actor, now, words)
+    yield from _bags(actor, now, words)
     if MAY["plan.print"] & actor.roles:
-        day = now.date()
-        standing = lots.filter(~bagged, form="standing_crop")
-        yield words.lots("standing", standing)
-        yield words.lots("not_tested", lots.filter(~bagged, suspect=True).exclude(
-            form="standing_crop"))  # fmt: skip
-        yield words.lots("to_core", lots.filter(~bagged, suspect=False).exclude(
-            form="standing_crop"))  # fmt: skip
-        heated = Exists(
-            Temperature.objects.filter(lot=OuterRef("pk"), taken_at__gt=now - timedelta(days=3))
+        yield from _lots(actor, now, words)
+
+
+def _sheets(actor: Actor, now: datetime, words: TodayWords) -> Iterator[tuple[str, _Asked]]:
+    rows = Sheet.objects.select_related("lot")
+    sheets = visible(actor, "sheet.see", rows, ranch="lot__ranch")
+    fresh = now - timedelta(days=EXPLAIN_DAYS)
+    if MAY["sheet.call"] & actor.roles:
+        yield "call_now", _Asked(sheets.filter(to_call=True), words.calls)
+        called = Call.objects.select_related("version__sheet__lot", "by").filter(
+            version__sheet__office=actor.office,
+            reached=True,
+            at__gt=now - timedelta(days=CALLED_DAYS),
         )
-        fresh_hay = lots.filter(
-            ~heated, baled_on__gt=day - timedelta(days=HEAT_DAYS), baled_on__lte=day
-        )
-        yield words.lots("heat", fresh_hay.exclude(form="standing_crop"))
-        recent = Exists(
-            Bag.objects.filter(lot=OuterRef("pk"), cored_on__gt=day - timedelta(days=AGED_DAYS))
-        )
-        yield words.lots("aged", lots.filter(bagged, ~recent, outdoors=True))
+        yield "called", _Asked(called, words.called)
+    if MAY["sheet.note"] & actor.roles:
+        waiting = sheets.filter(to_explain=True, written_at__gt=fresh)
+        yield "explain", _Asked(waiting, words.sheets("explain"))
+    if Role.RANCHER in actor.roles:
+        yield "read", _Asked(sheets.filter(written_at__gt=fresh), words.sheets("read"))
 
 
-class _Words:
-    def __init__(self, reader: Reader) -> None:
-        self.reader = reader
+def _bags(actor: Actor, now: datetime, words: TodayWords) -> Iterator[tuple[str, _Asked]]:
+    bags = visible(actor, "bag.see", Bag.objects.select_related("lot"), ranch="lot__ranch")
+    late = now - timedelta(days=OVERDUE_DAYS)
+    if MAY["bag.receive"] & actor.roles:
+        arriving = bags.filter(stage__in=(Stage.SHIPPED, Stage.SEALED))
+        yield "arriving", _Asked(arriving, words.bags("arriving"))
+    if MAY["bag.ship"] & actor.roles:
+        yield "ship", _Asked(bags.filter(stage=Stage.SEALED), words.bags("ship"))
+    overdue = bags.filter(stage=Stage.SHIPPED, stage_at__lt=late)
+    yield "overdue", _Asked(overdue, words.bags("overdue"))
+    if MAY["batch.release"] & actor.roles:
+        held = Batch.objects.filter(office=actor.office, held=True, released_why="")
+        yield "held", _Asked(held, words.batches)
 
-    def __call__(self, one: Message) -> str:
-        return say(one, self.reader)
 
-    def _part(self, name: str, rows: QuerySet[Any], made: Any, *, urgent: bool = False) -> Part:
-        items = [made(one) for one in rows.order_by("-id")[:MOST]]
-        # counted however few there are, so that a long list asks no more than a short one
-        more = max(rows.order_by()[:MOST_COUNTED].count() - MOST, 0)
-        head = self(message(f"office.today.{name}"))
-        return Part(
-            head,
-            items,
-            more,
-            urgent,
-            self(message(f"office.today.{name}_why")) if name in _WHY else "",
-        )
-
-    def lots(self, name: str, rows: QuerySet[Lot]) -> Part:
-        """Lots to see to."""
-        return self._part(
-            name,
-            rows,
-            lambda lot: {
-                "name": lot.name,
-                "address": reverse("lot", args=[lot.pk]),
-                "says": lot.ranch.name if lot.ranch else "",
-            },
-        )
-
-    def bags(self, name: str, rows: QuerySet[Bag], *, owner: bool) -> Part:
-        """Bags to see to."""
-        return self._part(
-            name,
-            rows,
-            lambda bag: {
-                "name": bag.code,
-                "address": reverse("bag", args=[bag.pk]),
-                "says": " ".join(
-                    [*([bag.lot.name] if owner else []),
-                     date_text(bag.stage_at.date(), self.reader)]
-                ),
-            },
-        )  # fmt: skip
-
-    def sheets(self, name: str, rows: QuerySet[Sheet], *, urgent: bool = False) -> Part:
-        """Sheets to see to, each with the nitrate of its newest version."""
-        address = "call" if urgent else "sheet"
-        found = self._part(
-            name,
-            rows,
-            lambda one: {
-                "key": one.pk,
-                "name": ", ".join(p for p in (one.lot.name, one.part) if p),
-                "address": reverse(address, args=[one.pk]),
-                "says": "",
-            },
-            urgent=urgent,
-        )
-        newest = self._newest([one["key"] for one in found.items])
-        for one in found.items:
-            one["says"] = newest.get(one["key"], "")
-        return found
-
-    def _newest(self, keys: list[Any]) -> dict[Any, str]:
-        """The nitrate of the newest version of each sheet where it has one, and its day."""
-        rows = Version.objects.filter(sheet__in=keys).order_by("number")
-        said = {}
-        for sheet, nitrate, made_at in rows.values_list("sheet", "nitrate", "made_at"):
-            day = date_text(made_at.date(), self.reader)
-            found = (
-                None if nitrate is None else Amount(float(nitrate), "mg/kg", analyte="nitrate_n")
-            )
-            said[sheet] = (
-                day
-                if found is None
-                else self(message("office.today.nitrate", amount=found, day=day))
-            )
-        return said
+def _lots(actor: Actor, now: datetime, words: TodayWords) -> Iterator[tuple[str, _Asked]]:
+    day = now.date()
+    rows = Lot.objects.select_related("ranch").filter(state=State.HERE)
+    every = visible(actor, "lot.see", rows)
+    bales = every.exclude(form=STANDING)
+    mine = Bag.objects.filter(lot=OuterRef("pk")).exclude(stage=Stage.REFUSED)
+    results = Result.objects.filter(replaced_by__isnull=True)
+    under_way = mine.filter(~Exists(results.filter(bag=OuterRef("pk"))))
+    nitrate = results.filter(lot=OuterRef("pk"), analyte="nitrate_n")
+    cored = Exists(mine) | Exists(results.filter(lot=OuterRef("pk")))
+    settled = Q(baled_on__isnull=True) | Q(baled_on__lte=day - timedelta(days=CORE_DAYS))
+    yield "standing", _Asked(every.filter(~Exists(mine), form=STANDING), words.lots("standing"))
+    unknown = bales.filter(~Exists(nitrate), ~Exists(under_way), suspect=True)
+    yield "not_tested", _Asked(unknown, words.lots("not_tested"))
+    plain = bales.filter(~cored, suspect=False)
+    yield "due", _Asked(plain.filter(settled), words.lots("due"))
+    yield "plans", _Asked(plain.exclude(settled), words.lots("plans"))
+    taken = Temperature.objects.filter(
+        lot=OuterRef("pk"), taken_at__gt=now - timedelta(days=HEAT_EVERY)
+    )
+    fresh = bales.filter(baled_on__gt=day - timedelta(days=HEAT_DAYS), baled_on__lte=day)
+    yield "heat", _Asked(fresh.filter(~Exists(taken)), words.lots("heat"))
+    recent = mine.filter(cored_on__gt=day - timedelta(days=AGED_DAYS))
+    aged = every.filter(Exists(mine), ~Exists(recent), outdoors=True)
+    yield "aged", _Asked(aged, words.lots("aged"))

@@ -16,6 +16,7 @@ from haywright.office.people.policies import MAY, may_with
 from haywright.office.sheet.actions import note_call
 from haywright.office.sheet.queries import sheets
 from haywright.office.way import season as seasons
+from haywright.office.way.today import season_of
 from haywright.office.way.today import today as parts_of
 from haywright.office.web.pages import Form, actor_in, found, page, status_of
 from haywright.office.web.standing import standing
@@ -34,11 +35,14 @@ def today(request: HttpRequest) -> HttpResponse:
         return render(request, "haywright/refused.html",
                       {"said": [say(message("office.no_office"), reader)]})  # fmt: skip
     parts = parts_of(actor, now, reader)
-    n = sum(len(part.items) + part.more for part in parts)
+    n = sum(len(part.items) + part.more for part in parts if part.name != "called")
     held = {
         "day": date_text(now.date(), reader),
+        "season": say(message(f"office.today.season.{season_of(now)}"), reader),
         "parts": parts,
-        "sentence": say(message("office.today.sentence", n=n), reader),
+        "sentence": say(
+            message("office.today.sentence", n=n) if n else message("office.today.nothing"), reader
+        ),
     }
     return render(request, "haywright/today.html", held)
 
