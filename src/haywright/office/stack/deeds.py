@@ -134,7 +134,7 @@ def _deed(
         f"office.lot.{name}_does",
         lede=lot.name,
         says=says,
-        caution=form.say("office.lot.heat_caution") if name == "heat" else "",
+        caution=form.say(f"office.lot.heat_caution.{form.reader.units}") if name == "heat" else "",
     )
 
 

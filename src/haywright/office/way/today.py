@@ -96,9 +96,10 @@ def _counts(rows: list[QuerySet[Any]]) -> list[int]:
     if not rows:
         return []
     parts = [one.order_by().values("pk")[:MOST_COUNTED].query.sql_with_params() for one in rows]
-    asked = ", ".join(f"(SELECT COUNT(*) FROM ({sql}) AS n{k})" for k, (sql, _) in enumerate(parts))
+    counts = (f"(SELECT COUNT(*) FROM ({sql}) AS n{k})" for k, (sql, _) in enumerate(parts))  # noqa: S608
+    given = [one for _, held in parts for one in held]
     with connection.cursor() as cursor:
-        cursor.execute(f"SELECT {asked}", [one for _, given in parts for one in given])
+        cursor.execute(f"SELECT {', '.join(counts)}", given)
         return [int(one) for one in cursor.fetchone()]
 
 
@@ -132,7 +133,7 @@ def _bags(actor: Actor, now: datetime, words: TodayWords) -> Iterator[tuple[str,
     bags = visible(actor, "bag.see", Bag.objects.select_related("lot"), ranch="lot__ranch")
     late = now - timedelta(days=OVERDUE_DAYS)
     if MAY["bag.receive"] & actor.roles:
-        arriving = bags.filter(stage__in=(Stage.SHIPPED, Stage.SEALED))
+        arriving = bags.filter(stage=Stage.SHIPPED)
         yield "arriving", _Asked(arriving, words.bags("arriving"))
     if MAY["bag.ship"] & actor.roles:
         yield "ship", _Asked(bags.filter(stage=Stage.SEALED), words.bags("ship"))

@@ -44,6 +44,7 @@ class TodayWords:
     office: Office | None
 
     def __call__(self, key: str, **args: Any) -> str:
+        """The text of a key for this reader."""
         return say(message(key, **args), self.reader)
 
     def head(self, name: str) -> str:
