@@ -62,6 +62,7 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.middleware.gzip.GZipMiddleware",  # a phone in a valley; tokens in forms are masked
+    "haywright.office.api.problems.ProblemsMiddleware",
     "csp.middleware.CSPMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
@@ -109,6 +110,7 @@ CACHES = {
     "default": {
         "BACKEND": "django.core.cache.backends.db.DatabaseCache",
         "LOCATION": "haywright_cache",
+        "OPTIONS": {"MAX_ENTRIES": 100_000},
     },
     # Pages that stand until the ledger goes on: in each process its own, gone with it.
     "pages": {

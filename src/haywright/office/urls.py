@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from django.urls import URLPattern, URLResolver, include, path
+from django.urls import URLPattern, URLResolver, include, path, re_path
 
-from haywright.office.api.doors import api
+from haywright.office.api.doors import api, nothing_here
 from haywright.office.bag import ship_view
 from haywright.office.bag import views as bag
 from haywright.office.bench import batch_views, correct_view, laboratory_views, report_views
@@ -88,5 +88,6 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("in/<str:secret>/", doors.way_in, name="way-in"),
     path("join/<str:secret>/", doors.join, name="join"),
     path("api/", api.urls),
+    re_path(r"^api/", nothing_here),
     path("account/", include("allauth.urls")),
 ]

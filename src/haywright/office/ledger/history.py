@@ -43,11 +43,29 @@ class Told:
 def history(lot: Any, reader: Reader, most: int = MOST) -> list[Told]:
     """What happened to a lot, the newest first; what one deed wrote stands in one line."""
     entries = list(Entry.objects.filter(lot_id=lot.pk).order_by("-number")[: 4 * most])
-    names = dict(
-        Person.objects.filter(pk__in={one.who for one in entries}).values_list("pk", "name")
-    )
+    names = _names(entries)
     deeds = groupby(entries, key=lambda one: (one.at, one.deed, one.who))
     return [_told(list(together), names, reader) for _, together in islice(deeds, most)]
+
+
+def told(entries: list[Entry], reader: Reader) -> list[str]:
+    """Entries in words, each for itself.
+
+    Parameters
+    ----------
+    entries
+        Of one office.
+    reader
+        Whose words.
+    """
+    names = _names(entries)
+    lines = [_told([one], names, reader) for one in entries]
+    return [f"{one.says}: {one.detail}" if one.detail else one.says for one in lines]
+
+
+def _names(entries: list[Entry]) -> dict[Any, str]:
+    who = {one.who for one in entries}
+    return dict(Person.objects.filter(pk__in=who).values_list("pk", "name"))
 
 
 def _told(entries: list[Entry], names: dict[Any, str], reader: Reader) -> Told:

@@ -283,6 +283,5 @@ def live(rows: QuerySet[Membership]) -> QuerySet[Membership]:
 
 def _checked(name: str, facts: Mapping[str, Any]) -> dict[str, Any]:
     held = {one: value for one, value in facts.items() if one != "name"}
-    if held.get("group"):
-        ranch_of(Checked({"name": name, **held}, name), "new")
+    ranch_of(Checked({"group": [], **held, "name": name}, name), "new")
     return held

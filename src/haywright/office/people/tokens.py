@@ -15,7 +15,10 @@ from haywright.office.people.links import digest
 from haywright.office.people.models import Token
 from haywright.office.people.policies import may
 
-SCOPES = ("stack:read", "stack:write", "bag:read", "bag:write", "sheet:read")
+SCOPES = (
+    "stack:read", "stack:write", "bag:read", "bag:write", "bench:read", "bench:write",
+    "sheet:read", "sheet:write", "season:read", "office:read", "office:write",
+)  # fmt: skip
 
 
 def make_token(actor: Actor, name: str, scopes: Iterable[str], *, once: str = "") -> str:
