@@ -165,6 +165,8 @@ def _journey(form: Checked) -> Journey:
         mass = _grams(step, "mass_g")
         reason = step.text("reason", default="")
         step.finish()
+        if not stage:
+            continue
         try:
             steps.append(HandOver(Stage(stage), when, who, mass, reason))
         except Refused as error:

@@ -193,6 +193,8 @@ def _package(inside: Checked) -> Package | None:
     asked: Kind = kind or "round"  # type: ignore[assignment]
     names = ("diameter", "width") if asked == "round" else ("height", "width", "length")
     sides = {name: inside.number(name, unit="m", least=0.1, most=10) for name in names}
+    if None in sides.values():
+        return None
     return _built(inside, lambda: Package(asked, **sides))
 
 
@@ -205,7 +207,10 @@ def _face(one: Checked) -> Face | None:
         one.raw("tiers", default=None)
     else:
         high = one.whole("tiers", least=1, most=50)
-        tiers = (one.whole("columns", least=1, most=10_000),) * high
+        tiers = (one.whole("columns", least=1, most=10_000),) * (high or 0)
+        if not tiers or None in tiers:
+            one.finish()
+            return None
     one.finish()
     return _built(one, lambda: Face(name, tiers, reach))
 

@@ -11,15 +11,16 @@ import time
 from collections.abc import Callable
 from functools import wraps
 from http import HTTPStatus
-from typing import Any
+from typing import Any, get_args
 
 from cryptography.fernet import Fernet, InvalidToken
 from django.conf import settings
 from django.core.cache import cache
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
-from ninja import Router
+from ninja import Router, Schema
 from ninja.decorators import decorate_view
+from ninja.errors import ValidationError
 from ninja.parser import Parser
 from ninja.security import HttpBearer
 
@@ -163,12 +164,13 @@ def asked(
         Whether it answers with a file instead.
     """
     others = (HTTPStatus.BAD_REQUEST, HTTPStatus.NOT_FOUND, HTTPStatus.UNPROCESSABLE_ENTITY)
-    return router.get(  # type: ignore[no-any-return]
+    route = router.get(
         path,
         response=answers(None if pdf else gives, HTTPStatus.OK, *others),
         auth=Key(scope, deed),
         openapi_extra={"x-scope": scope, **({"x-file": gives} if pdf else {})},
     )
+    return lambda operation: route(_known_only(operation))
 
 
 def done(
@@ -229,8 +231,11 @@ def _answered(run: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
 def _once(operation: Callable[..., Any], *, needed: bool) -> Callable[..., Any]:
     """Answer a request that came before as it was answered then."""
 
+    known = _names(operation)
+
     @wraps(operation)
     def inner(request: HttpRequest, **sent: Any) -> Any:
+        _look(request, known)
         looked_through(getattr(request, "sent", None))
         request.once = once = _once_of(request, needed=needed)  # type: ignore[attr-defined]
         before = _recall(request) if once else None
@@ -247,6 +252,36 @@ def _once(operation: Callable[..., Any], *, needed: bool) -> Callable[..., Any]:
     # its annotations are read where it was written, not where it is wrapped
     inner.__signature__ = inspect.signature(operation, eval_str=True)  # type: ignore[attr-defined]
     return inner
+
+
+def _known_only(operation: Callable[..., Any]) -> Callable[..., Any]:
+    """Refuse what is asked by a name there is not: a filter misspelt would find everything."""
+    known = _names(operation)
+
+    @wraps(operation)
+    def inner(request: HttpRequest, **sent: Any) -> Any:
+        _look(request, known)
+        return operation(request, **sent)
+
+    inner.__signature__ = inspect.signature(operation, eval_str=True)  # type: ignore[attr-defined]
+    return inner
+
+
+def _names(operation: Callable[..., Any]) -> set[str]:
+    """Names an operation knows, those of a group of them too."""
+    known: set[str] = set()
+    for name, one in inspect.signature(operation, eval_str=True).parameters.items():
+        inside = [kind for kind in get_args(one.annotation)[:1]
+                  if isinstance(kind, type) and issubclass(kind, Schema)]  # fmt: skip
+        known |= {field for kind in inside for field in kind.model_fields} or {name}
+    return known
+
+
+def _look(request: HttpRequest, known: set[str]) -> None:
+    for name in request.GET:
+        if name not in known:
+            told = {"type": "extra_forbidden", "loc": ("query", name), "value": request.GET[name]}
+            raise ValidationError([told])
 
 
 def once_in(request: HttpRequest) -> str:

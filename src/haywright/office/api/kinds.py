@@ -42,10 +42,15 @@ def _number(value: Any) -> Any:
     return held
 
 
+def _whole(value: Any) -> Any:
+    return int(value) if isinstance(value, float) and value.is_integer() else value
+
+
 Key = Annotated[UUID, BeforeValidator(_only_text)]
 Day = Annotated[date, BeforeValidator(_only_text)]
 Instant = Annotated[AwareDatetime, BeforeValidator(_only_text)]
-Whole = Annotated[StrictInt, Field(ge=-_MOST, le=_MOST)]
+# 64.0 is a whole number to JSON Schema (2020-12, section 6.1.1).
+Whole = Annotated[StrictInt, BeforeValidator(_whole), Field(ge=-_MOST, le=_MOST)]
 Number = Annotated[
     Decimal,
     BeforeValidator(_number),
