@@ -66,7 +66,7 @@ def document():
 CONFIG = SchemathesisConfig.from_dict(
     {
         "seed": 1402,
-        "generation": {"max-examples": 8, "deterministic": True, "mode": "all",
+        "generation": {"max-examples": 4, "deterministic": True, "mode": "all",
                        "database": "none", "no-shrink": True},
         "checks": {"positive_data_acceptance": {"expected-statuses": RULES}},
     }

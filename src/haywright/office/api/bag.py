@@ -13,7 +13,17 @@ from haywright.bag.codes import read_code
 from haywright.bag.custody import Stage
 from haywright.measure.errors import HaywrightError, Refused
 from haywright.office.api.door import asked, done, once_in
-from haywright.office.api.kinds import Day, Instant, Key, Number, Quantity, Sent, Whole, places, when
+from haywright.office.api.kinds import (
+    Day,
+    Instant,
+    Key,
+    Number,
+    Quantity,
+    Sent,
+    Whole,
+    places,
+    when,
+)
 from haywright.office.api.stack import MADE, lot_of, paged
 from haywright.office.bag import actions
 from haywright.office.bag.models import Bag

@@ -91,7 +91,7 @@ class Report(Sent):
     )
     numbers: list[Typed] = Field(min_length=1, max_length=100)
     reason: str = Field("", max_length=500, description="Why numbers that are there change.")
-    sure: Yes = Field(False, description="Keep it although it looks impossible.")
+    sure: Yes = Field(default=False, description="Keep it although it looks impossible.")
 
 
 class ReportOut(Schema):
@@ -233,8 +233,9 @@ def results_list(
     lot: Key | None = None,
     bag: Key | None = None,
     quantity: Annotated[str, Query(max_length=40, pattern=r"^[a-z0-9_]*$")] = "",
-    replaced: bool = False,
     after: Key | None = None,
+    *,
+    replaced: bool = False,
 ) -> Any:
     """Results, newest first; ``replaced`` those too that a later one stands in place of."""
     rows, words = _results(request), Speaker(reader_for(request))
@@ -320,7 +321,7 @@ def batch_out(one: Batch, words: Speaker) -> dict[str, Any]:
 
 
 @asked(bench, "/batches", BatchPage, READ, "batch.see")
-def batches_list(request: HttpRequest, held: bool = False, after: Key | None = None) -> Any:
+def batches_list(request: HttpRequest, after: Key | None = None, *, held: bool = False) -> Any:
     """Batches, newest first; ``held`` those only that are held still."""
     rows, words = batches(request), Speaker(reader_for(request))
     leaf = paged(rows.filter(held=True, released_why="") if held else rows, after)
@@ -334,7 +335,7 @@ def batch_get(request: HttpRequest, key: Key) -> Any:
 
 
 @done(bench, "/batches", BatchOut, WRITE, "result.receive", made=True)
-def batch_receive(request: HttpRequest, sent: Body[BatchReport]) -> Any:
+def batch_receive(request: HttpRequest, sent: Body[BatchReport]) -> Any:  # noqa: ARG001 - its shape
     """Take in a results file as the bench wrote it: readings, controls and results."""
     name = Where(f"{hashlib.sha256(request.body).hexdigest()[:12]}.json")
     report = report_of(name, request.body)
@@ -354,7 +355,7 @@ def laboratory_out(request: HttpRequest, one: Laboratory) -> dict[str, Any]:
     """A laboratory with its habits and prices."""
     office = actor_in(request).office
     return {
-        **{name: "" for name in actions.HABITS},
+        **dict.fromkeys(actions.HABITS, ""),
         **one.profile,
         "id": one.pk,
         "name": one.name,

@@ -135,8 +135,9 @@ def asked_of(seen: Shown, asked: Asked) -> tuple[int | None, Decision]:
         if at > most:
             raise Refused("group", at, f"0 to {most}", key="office.api.range")
         return at, seen.decisions[at]
-    group: dict[str, Any] = {"animals": asked.animals, "head": asked.head,
-                             "fed": asked.fed or Fed.MIXED.value, "stressed": asked.stressed}  # fmt: skip
+    fed = asked.fed or Fed.MIXED.value
+    group: dict[str, Any] = {"animals": asked.animals, "head": asked.head, "fed": fed}
+    group["stressed"] = asked.stressed
     group |= {n: v for n in ("intake", "water_nitrate", "drinks") if (v := getattr(asked, n))}
     if asked.pregnant is not None:
         group["pregnant"] = asked.pregnant

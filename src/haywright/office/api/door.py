@@ -25,9 +25,8 @@ from ninja.parser import Parser
 from ninja.security import HttpBearer
 
 from haywright.measure.errors import Refused
-from haywright.measure.message import message
 from haywright.office.action import DoneAlready, NotAllowed
-from haywright.office.api.problems import OtherBody, Problem, TooLarge, TooOften, WrongKind
+from haywright.office.api.problems import OtherBody, Problem, TooOften, WrongKind, too_large
 from haywright.office.ledger.models import Entry
 from haywright.office.people.actor import actor_of
 from haywright.office.people.models import Token
@@ -95,7 +94,7 @@ def _sized(request: HttpRequest) -> None:
     """Refuse by its length what is too large, before any of it is read."""
     told, most = request.headers.get("Content-Length") or "0", settings.DATA_UPLOAD_MAX_MEMORY_SIZE
     if not told.isdecimal() or int(told) > most:
-        raise TooLarge(message("office.api.too_large", most=most // 1_000_000))
+        raise too_large()
 
 
 class Strict(Parser):
@@ -230,7 +229,6 @@ def _answered(run: Callable[..., HttpResponse]) -> Callable[..., HttpResponse]:
 
 def _once(operation: Callable[..., Any], *, needed: bool) -> Callable[..., Any]:
     """Answer a request that came before as it was answered then."""
-
     known = _names(operation)
 
     @wraps(operation)

@@ -3,14 +3,21 @@
 from __future__ import annotations
 
 import math
-from datetime import date, datetime, timezone
+from datetime import UTC, date, datetime
 from decimal import Decimal, InvalidOperation
 from typing import Annotated, Any, ClassVar
 from uuid import UUID
 
 from ninja import Field, Schema
-from pydantic import AwareDatetime, BeforeValidator, ConfigDict, StrictBool, StrictInt
-from pydantic import PlainSerializer, WithJsonSchema
+from pydantic import (
+    AwareDatetime,
+    BeforeValidator,
+    ConfigDict,
+    PlainSerializer,
+    StrictBool,
+    StrictInt,
+    WithJsonSchema,
+)
 from pydantic_core import PydanticCustomError
 
 from haywright.measure.basis import Basis
@@ -50,7 +57,7 @@ Key = Annotated[UUID, BeforeValidator(_only_text)]
 Day = Annotated[date, BeforeValidator(_only_text)]
 Instant = Annotated[AwareDatetime, BeforeValidator(_only_text)]
 # 64.0 is a whole number to JSON Schema (2020-12, section 6.1.1).
-Whole = Annotated[StrictInt, BeforeValidator(_whole), Field(ge=-_MOST, le=_MOST)]
+Whole = Annotated[StrictInt, Field(ge=-_MOST, le=_MOST), BeforeValidator(_whole)]
 Number = Annotated[
     Decimal,
     BeforeValidator(_number),
@@ -82,7 +89,9 @@ class Quantity(Schema):
 
     value: float | None = Field(description="The number; null where there is none to give.")
     unit: str = Field(description='Unit of the number; "" for an index.')
-    basis: str = Field(description='What it is a share of or counted for; "" where that says nothing.')
+    basis: str = Field(
+        description='What it is a share of or counted for; "" where that says nothing.'
+    )
 
 
 class Measured(Quantity):
@@ -135,7 +144,7 @@ def when(field: str, value: datetime) -> datetime:
     """
     if not _FIRST < value.year < _LAST:
         raise Refused(field, value.isoformat(), f"{_FIRST} to {_LAST}", key="office.api.years")
-    return value.astimezone(timezone.utc)
+    return value.astimezone(UTC)
 
 
 def day(field: str, value: date) -> date:

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from http import HTTPStatus
 from typing import Any
 
+from django.conf import settings
 from django.http import Http404, HttpRequest, HttpResponse
 from ninja import NinjaAPI, Schema
 from ninja.errors import AuthenticationError, HttpError, ValidationError
@@ -88,6 +89,12 @@ _STATUS: dict[type[HaywrightError], HTTPStatus] = {
     WrongKind: HTTPStatus.UNSUPPORTED_MEDIA_TYPE,
     TooOften: HTTPStatus.TOO_MANY_REQUESTS,
 }
+
+
+def too_large() -> TooLarge:
+    """The refusal of more than the office takes in at once."""
+    most = settings.DATA_UPLOAD_MAX_MEMORY_SIZE // 1_000_000
+    return TooLarge(message("office.api.too_large", most=most))
 
 
 def reader_for(request: HttpRequest) -> Reader:
@@ -207,6 +214,8 @@ class ProblemsMiddleware:
         if found.get("Content-Type", "").startswith(KIND):
             return found
         status = HTTPStatus(found.status_code)
+        if status is HTTPStatus.REQUEST_ENTITY_TOO_LARGE:
+            return refused(request, too_large())
         told = _plain(request, status, _ELSEWHERE.get(status, "office.api.unreadable"))
         if "Allow" in found:
             told["Allow"] = found["Allow"]

@@ -104,10 +104,10 @@ def _once(one: dict[str, Any], answers: dict[str, Any]) -> None:
     about = "A text of your own, a new one for each deed; the same again is answered alike."
     schema = {"type": "string", "minLength": 1, "maxLength": LONGEST_ONCE,
               "pattern": f"^[!-~]{{1,{LONGEST_ONCE}}}$"}  # fmt: skip
-    one["parameters"] = [*one["parameters"], {"in": "header", "name": ONCE, "required": True,
-                         "schema": schema, "description": about, "example": "7d1f-monday-1"}]  # fmt: skip
+    field = {"in": "header", "name": ONCE, "required": True, "schema": schema,
+             "description": about, "example": "7d1f-monday-1"}  # fmt: skip
+    one["parameters"] = [*one["parameters"], field]
     again = {AGAIN: {"schema": {"type": "string"}, "description": "true when it was done before."}}
     for status, told in answers.items():
         if int(status) < HTTPStatus.BAD_REQUEST:
             told["headers"] = again
-

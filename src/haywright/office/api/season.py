@@ -75,6 +75,7 @@ def _file(kind: Literal["csv", "xlsx", "parquet"]) -> Any:
     def given(
         request: HttpRequest,
         year: Year,
+        *,
         owners: Annotated[bool, Query(description="Whether owners stand in it.")] = True,
     ) -> HttpResponse:
         rows = seasons.rows_of(actor_in(request), year, owners=owners)

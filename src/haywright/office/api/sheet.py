@@ -247,9 +247,7 @@ def sheet_decisions(request: HttpRequest, key: Key, version: Number = 0) -> Any:
 
 
 @asked(sheet, "/sheets/{key}/decision", DecisionOut, READ, "sheet.see")
-def sheet_decision(
-    request: HttpRequest, key: Key, whom: Query[Asked], version: Number = 0
-) -> Any:
+def sheet_decision(request: HttpRequest, key: Key, whom: Query[Asked], version: Number = 0) -> Any:
     """May it be fed, for one group of the ranch or for any animals."""
     seen, words = shown(_version(request, key, version)), Speaker(reader_for(request))
     group, decision = asked_of(seen, whom)
@@ -267,9 +265,7 @@ def sheet_pdf(request: HttpRequest, key: Key, version: Number = 0) -> Any:
 
 
 @asked(sheet, "/sheets/{key}/decision.pdf", PDF, READ, "sheet.see", pdf=True)
-def decision_pdf(
-    request: HttpRequest, key: Key, whom: Query[Asked], version: Number = 0
-) -> Any:
+def decision_pdf(request: HttpRequest, key: Key, whom: Query[Asked], version: Number = 0) -> Any:
     """A decision on paper."""
     from haywright.paper.typeset import set_pdf
 

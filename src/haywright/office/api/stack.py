@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from http import HTTPStatus
 from typing import Annotated, Any
 
 from django.http import Http404, HttpRequest
@@ -23,7 +24,7 @@ from haywright.office.stack.models import Lot
 from haywright.office.stack.queries import PAGE, Asked, Turn, asked_for, lots, one_page
 from haywright.office.web.pages import actor_in, found
 
-MADE = 201
+MADE = int(HTTPStatus.CREATED)
 stack = Router(tags=["stack"])
 READ, WRITE = "stack:read", "stack:write"
 
@@ -127,9 +128,7 @@ def lot_split(request: HttpRequest, key: Key, sent: shapes.Split) -> Any:
     """Divide a lot into named lots that together hold all its bales."""
     parts = [(one.name, one.bales) for one in sent.parts]
     lot, on = lot_of(request, key), day("on", sent.on)
-    return {
-        "items": actions.split_lot(actor_in(request), lot, parts, on=on, once=once_in(request))
-    }
+    return {"items": actions.split_lot(actor_in(request), lot, parts, on=on, once=once_in(request))}
 
 
 @done(stack, "/lots/{key}/sold", shapes.LotOut, WRITE, "lot.sell")

@@ -231,5 +231,3 @@ class EntryPage(Schema):
 
     items: list[EntryOut]
     after: str
-
-

@@ -64,7 +64,7 @@ def told(entries: list[Entry], reader: Reader) -> list[str]:
 
 
 def _names(entries: list[Entry]) -> dict[Any, str]:
-    who = {one.who for one in entries}
+    who = {one.who for one in entries if one.who is not None}
     return dict(Person.objects.filter(pk__in=who).values_list("pk", "name"))
 
 
