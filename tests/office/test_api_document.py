@@ -17,7 +17,7 @@ from hypothesis import HealthCheck, settings
 from schemathesis.config import SchemathesisConfig
 
 from tests.office.programs import Program
-from tools.openapi import PAGE
+from tools.openapi import PAGE, broken, page
 
 # What a rule of the trade refuses fits the document and is told apart from what does not (400).
 RULES = ["2xx", "401", "403", "404", "409", "422", "429"]
@@ -114,3 +114,79 @@ def test_every_answer_is_one_the_document_promises(case, program, things):
     }
     plain = {"Authorization": f"Bearer {program.secret}", "Accept-Encoding": "identity"}
     case.call_and_validate(headers=plain)
+
+
+def test_the_promise_to_programs_is_the_frozen_one():
+    frozen, now = PAGE.read_text("utf-8"), page()
+    breaks = broken(json.loads(frozen), json.loads(now))
+    assert frozen == now, "\n".join(breaks) or "run python -m tools.openapi"
+
+
+def test_every_operation_names_its_scope_its_statuses_and_what_it_says_then():
+    from haywright.office.people.tokens import SCOPES
+
+    promised = json.loads(PAGE.read_text("utf-8"))
+    assert promised["openapi"].startswith("3.1")
+    for path in promised["paths"].values():
+        for method, one in path.items():
+            (scope,) = one["security"][0]["Key"]
+            assert scope in SCOPES
+            assert scope in one["description"]
+            wanted = {"401", "403", "404", "422", "429"}
+            wanted |= {"409", "413"} if method != "get" else set()
+            wanted |= {"415"} if "requestBody" in one else set()
+            assert wanted <= set(one["responses"]), one["operationId"]
+            told = [a for s, a in one["responses"].items() if s >= "4"]
+            assert all(list(a["content"]) == ["application/problem+json"] for a in told)
+            assert "Retry-After" in one["responses"]["429"]["headers"]
+            if "requestBody" in one:
+                assert "example" in one["requestBody"]["content"]["application/json"]
+            names = {given["name"] for given in one["parameters"]}
+            assert ("Idempotency-Key" in names) == (method == "post")
+
+
+def _gone(held):
+    del held["paths"]["/api/lots/{key}/history"]
+
+
+def _field(held):
+    del held["components"]["schemas"]["LotOut"]["properties"]["bale_weight"]
+
+
+def _needed(held):
+    held["components"]["schemas"]["Seal"]["required"].append("laboratory")
+
+
+def _asked(held):
+    held["paths"]["/api/lots"]["get"]["parameters"].append(
+        {"in": "query", "name": "county", "required": True}
+    )
+
+
+def _scope(held):
+    held["paths"]["/api/lots"]["get"]["security"] = [{"Key": ["office:read"]}]
+
+
+@pytest.mark.parametrize(
+    ("change", "says"),
+    [
+        (_gone, "GET /api/lots/{key}/history is gone"),
+        (_field, "LotOut: field bale_weight is gone"),
+        (_needed, "Seal: field laboratory is newly required"),
+        (_asked, "GET /api/lots: parameter county is newly required"),
+        (_scope, "GET /api/lots: needs another scope"),
+    ],
+)
+def test_a_change_that_breaks_a_program_is_told_in_words(change, says):
+    old, new = (json.loads(PAGE.read_text("utf-8")) for _ in range(2))
+    assert broken(old, new) == []
+    change(new)
+    assert broken(old, new) == [says]
+
+
+def test_what_is_only_added_breaks_no_program():
+    old, new = (json.loads(PAGE.read_text("utf-8")) for _ in range(2))
+    new["paths"]["/api/new"] = new["paths"]["/api/me"]
+    new["components"]["schemas"]["LotOut"]["properties"]["colour"] = {"type": "string"}
+    new["components"]["schemas"]["Seal"]["properties"]["remark"] = {"type": "string"}
+    assert broken(old, new) == []
