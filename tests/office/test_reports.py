@@ -55,6 +55,7 @@ def test_a_report_kept_is_the_sheet_of_the_pure_functions(cast, lot, bag):
         ({"n_cp": "118"}, "n_cp"),
         ({"n_dm": "eighty"}, "n_dm"),
         ({"nitrate_unit": ""}, "n_nitrate_n"),
+        ({"nitrate_unit": "", "n_nitrate_n": "1120 ppm"}, "n_nitrate_n"),
         ({"laboratory": ""}, "laboratory"),
     ],
 )
@@ -240,3 +241,12 @@ def test_a_laboratory_is_written_down_and_its_prices_stand_on_the_order(cast, lo
     bad = client.post(reverse("laboratory-new"), {"name": "Other", "price_nitrate": "-3"})
     assert bad.status_code == 422
     assert 'id="id_price_nitrate_error"' in bad.content.decode()
+
+
+def test_a_nitrate_is_not_corrected_without_its_form(cast, lot, bag):
+    typed(cast, lot, bag)
+    one = lot.results.get(analyte="nitrate_n")
+    address = reverse("result-correct", args=[one.pk])
+    told = {"right": "1120 ppm dry matter", "reason": "read again"}
+    assert cast.client("educator").post(address, told).status_code == 422
+    assert lot.results.filter(analyte="nitrate_n").count() == 1

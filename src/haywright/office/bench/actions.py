@@ -127,7 +127,10 @@ def correct_result(actor: Actor, result: Result, text: str, *, reason: str, once
         if not reason.strip():
             raise Refused("reason", reason, key="office.reason")
         profile = Profile(name=result.laboratory)
-        typed = read_typed([f"{result.analyte}={text}"], laboratory=profile, report=result.reported)
+        word = (
+            "nitrate" if result.analyte == "nitrate_n" else result.analyte
+        )  # its form is asked for
+        typed = read_typed([f"{word}={text}"], laboratory=profile, report=result.reported)
         for one in typed.results.values():
             _keep(deed, actor, result.lot, result.bag, None, one, reason)
         tell("results.changed", lot=result.lot, deed=deed, actor=actor, reason=reason)

@@ -106,7 +106,9 @@ class ReportForm(Form):
             typed = given.get(f"n_{name}", "").strip()
             if typed:
                 unit = given["nitrate_unit"] if name == "nitrate_n" else ""
-                out.append((f"n_{name}", f"{name}={typed} {unit}".strip()))
+                # "nitrate_n" would name a form that the paper may not have: the form is asked for
+                word = "nitrate" if name == "nitrate_n" else name
+                out.append((f"n_{name}", f"{word}={typed} {unit}".strip()))
         return out
 
     def texts(self) -> list[str]:
