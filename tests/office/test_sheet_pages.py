@@ -164,11 +164,12 @@ def test_another_tdn_equation_changes_page_and_paper_alike_and_says_so(cast, she
     client = cast.client("educator")
     page = text(client.get(reverse("sheet", args=[sheet.pk]), {"tdn": other}))
     pdf = paper(client.get(reverse("sheet-pdf", args=[sheet.pk]), {"tdn": other}))
-    assert "by another equation here" in page
+    for said in (page, pdf):
+        assert f"Energy is worked out here by {words.equation(one.equation)}" in said
     assert value in page
     assert value in pdf
     plain = text(client.get(reverse("sheet", args=[sheet.pk]), {"tdn": "no such"}))
-    assert "by another equation here" not in plain
+    assert "Energy is worked out here" not in plain
 
 
 def test_two_versions_stand_side_by_side_with_what_changed_first(cast, amended):
@@ -189,8 +190,35 @@ def test_an_older_version_says_that_a_newer_one_stands_in_its_place(cast, amende
     old = text(client.get(reverse("sheet", args=[amended.pk]), {"version": 1}))
     assert "AN OLDER VERSION" in old
     assert "1,120" in old
+    assert "Version 2 stands in its place" in old
+    printed = paper(client.get(reverse("sheet-pdf", args=[amended.pk]), {"version": 1}))
+    assert "AN OLDER VERSION" in printed
+    assert "Version 2 stands in its place" in printed
     new = text(client.get(reverse("sheet", args=[amended.pk])))
     assert "AN OLDER VERSION" not in new
+
+
+def test_an_amended_sheet_says_what_changed_and_why_on_page_and_paper(cast, amended):
+    client = cast.client("rancher")
+    address = reverse("sheet", args=[amended.pk])
+    for said in (text(client.get(address)), paper(client.get(f"{address}sheet.pdf"))):
+        assert "AMENDED" in said
+        assert "It stands in place of version 1. Why: the laboratory sent another." in said
+        assert re.search(r"Nitrate as nitrate-nitrogen \(NO.-N\) 1,120, now 1,480", said)
+
+
+def test_an_interim_sheet_names_what_is_still_to_come_on_page_and_paper(cast, lot, bag):
+    from haywright.office.bench.actions import type_report
+    from haywright.sheet.typed import Laboratory
+
+    told = [one for one in TYPED if not one.startswith("nitrate")]
+    type_report(cast.actor("educator"), lot, told, profile=Laboratory(name="Plain laboratory"),
+                bag=bag)  # fmt: skip
+    address = reverse("sheet", args=[lot.sheets.get().pk])
+    client = cast.client("rancher")
+    for said in (text(client.get(address)), paper(client.get(f"{address}sheet.pdf"))):
+        assert "INTERIM" in said
+        assert re.search(r"Still to come: [^.]*[Nn]itrate", said)
 
 
 def test_a_link_for_reading_is_listed_and_ends_when_it_is_ended(cast, sheet):
@@ -200,8 +228,102 @@ def test_a_link_for_reading_is_listed_and_ends_when_it_is_ended(cast, sheet):
     secret = make_link(cast.actor("educator"), sheet)
     nobody, educator = cast.client("nobody"), cast.client("educator")
     assert nobody.get(reverse("read", args=[secret])).status_code == 200
-    assert "Given out by Educator" in text(educator.get(reverse("sheet", args=[sheet.pk])))
-    educator.post(reverse("link-end", args=[sheet.pk, ReadLink.objects.get().pk]))
+    page = educator.get(reverse("sheet", args=[sheet.pk])).content.decode()
+    link = ReadLink.objects.get()
+    end = reverse("link-end", args=[sheet.pk, link.pk])
+    assert end in page
+    educator.post(end)
     ended = nobody.get(reverse("read", args=[secret]))
-    assert ended.status_code == 404
-    assert "This link has ended" in text(ended)
+    assert ended.status_code == 410
+    assert "This link was withdrawn" in text(ended)
+    assert "555 0100" in text(ended)
+    page = educator.get(reverse("sheet", args=[sheet.pk]))
+    assert end not in page.content.decode()
+    assert "withdrawn" in text(page)
+
+
+def test_a_link_that_ran_out_says_whom_to_ask_and_one_that_never_was_says_so(cast, sheet):
+    from datetime import timedelta
+
+    from django.utils import timezone
+
+    from haywright.office.sheet.actions import digest
+    from haywright.office.sheet.models import ReadLink
+
+    link = ReadLink.objects.create(
+        sheet=sheet, digest=digest("short"), by=cast.people["educator"],
+        ends_at=timezone.now() + timedelta(days=1),
+    )  # fmt: skip
+    ReadLink.objects.filter(pk=link.pk).update(
+        made_at=timezone.now() - timedelta(days=2), ends_at=timezone.now() - timedelta(days=1)
+    )
+    nobody = cast.client("nobody")
+    over = nobody.get(reverse("read", args=["short"]))
+    assert over.status_code == 410
+    assert "This link ran out on" in text(over)
+    assert "Sedge County hay office for another: 555 0100" in text(over)
+    never = nobody.get(reverse("read", args=["no-such"]))
+    assert never.status_code == 404
+    assert "This link opens nothing" in text(never)
+
+
+def test_who_reads_by_a_link_has_the_number_to_call_in_sight(cast, sheet):
+    from haywright.office.sheet.actions import make_link
+
+    page = cast.client("nobody").get(reverse("read", args=[make_link(cast.actor("educator"),
+                                                                     sheet)]))  # fmt: skip
+    assert 'href="tel:555 0101"' in page.content.decode()
+    assert page["Referrer-Policy"] == "no-referrer"
+
+
+def test_the_office_s_own_words_stand_on_page_and_paper(cast, sheet):
+    client = cast.client("educator")
+    address = reverse("sheet", args=[sheet.pk])
+    client.post(reverse("sheet-note", args=[sheet.pk]),
+                {"note": "Feed it after the frost.\nCall me first.", "version": 1})  # fmt: skip
+    for said in (text(client.get(address)), paper(client.get(f"{address}sheet.pdf"))):
+        assert "Feed it after the frost." in said
+        assert "Call me first." in said
+        assert "Educator, " in said
+
+
+def test_who_sampled_and_which_laboratory_stand_apart_on_page_and_paper(cast, lot):
+    from haywright.office.bag.actions import seal_bag
+    from haywright.office.bench.actions import type_report
+    from haywright.sheet.typed import Laboratory
+    from tests.office.conftest import CORED
+
+    facts = {"cored_on": "2026-09-08", "taken": "probe", "tests": ["nitrate"], "bales": "1-20",
+             "sampler": "N. Coring"}  # fmt: skip
+    bag = seal_bag(cast.actor("educator"), lot, facts, at=CORED)
+    type_report(cast.actor("educator"), lot, TYPED, profile=Laboratory(name="Plain laboratory"),
+                bag=bag)  # fmt: skip
+    client = cast.client("rancher")
+    address = reverse("sheet", args=[lot.sheets.get().pk])
+    for said in (text(client.get(address)), paper(client.get(f"{address}sheet.pdf"))):
+        assert re.search(r"N\. Coring(?! ?, Plain)", said)
+        assert "Plain laboratory" in said
+
+
+@pytest.mark.parametrize("deed", ["sheet-note", "sheet-link", "call"])
+def test_a_deed_on_a_version_that_was_amended_is_refused_and_what_was_typed_stays(
+    cast, amended, deed
+):
+    from haywright.office.sheet.models import Call, Note, ReadLink
+
+    typed = {"note": "Half the feed is right.", "called": "Juniper Flat", "said": "They will wait.",
+             "version": 1, "once": "tab-one"}  # fmt: skip
+    client = cast.client("educator")
+    answer = client.post(reverse(deed, args=[amended.pk]), typed, follow=True)
+    assert "This sheet was amended while you had it open: version 2" in text(answer)
+    assert not Note.objects.exists()
+    assert not ReadLink.objects.exists()
+    assert not Call.objects.exists()
+    kept = {"sheet-note": ["Half the feed is right."], "call": ["Juniper Flat", "They will wait."]}
+    for words in kept.get(deed, []):
+        assert words in answer.content.decode()
+    if deed != "sheet-link":
+        assert answer.status_code == 422
+    again = client.post(reverse(deed, args=[amended.pk]), {**typed, "version": 2}, follow=True)
+    assert again.status_code == 200
+    assert Note.objects.count() + ReadLink.objects.count() + Call.objects.count() == 1

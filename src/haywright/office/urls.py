@@ -11,7 +11,8 @@ from haywright.office.bench import batch_views, correct_view, laboratory_views, 
 from haywright.office.people import doors, keys, me, ranch_views
 from haywright.office.people import office_views as own
 from haywright.office.people import views as people
-from haywright.office.sheet import compare_view, feed_view, number_view
+from haywright.office.sheet import compare_view, feed_view, number_view, read_view
+from haywright.office.sheet import deeds as sheet_deeds
 from haywright.office.sheet import views as sheet
 from haywright.office.stack import deeds, lot_view, plan_view, yard_view
 from haywright.office.stack import views as stack
@@ -54,11 +55,11 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("sheets/<uuid:key>/feeding.pdf", feed_view.feed_pdf, name="feed-pdf"),
     path("sheets/<uuid:key>/numbers/<slug:name>", number_view.number_page, name="number"),
     path("sheets/<uuid:key>/versions", compare_view.compare_page, name="compare"),
-    path("sheets/<uuid:key>/links/<uuid:link>/end", sheet.link_withdraw, name="link-end"),
-    path("sheets/<uuid:key>/note", sheet.sheet_note, name="sheet-note"),
-    path("sheets/<uuid:key>/link", sheet.sheet_link, name="sheet-link"),
+    path("sheets/<uuid:key>/links/<uuid:link>/end", sheet_deeds.link_withdraw, name="link-end"),
+    path("sheets/<uuid:key>/note", sheet_deeds.sheet_note, name="sheet-note"),
+    path("sheets/<uuid:key>/link", sheet_deeds.sheet_link, name="sheet-link"),
     path("sheets/<uuid:key>/call", way.call, name="call"),
-    path("read/<str:secret>/", sheet.read, name="read"),
+    path("read/<str:secret>/", read_view.read, name="read"),
     path("bench/", batch_views.batch_list, name="batches"),
     path("bench/receive", batch_views.batch_receive, name="batch-receive"),
     path("bench/<uuid:key>/", batch_views.batch_page, name="batch"),

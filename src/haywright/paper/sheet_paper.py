@@ -10,6 +10,7 @@ from haywright.bag.bag import Bag
 from haywright.measure.message import Message, message
 from haywright.paper import blocks
 from haywright.paper.emergency import call_card, call_line, foot_line
+from haywright.paper.issue import Issue, mark_of
 from haywright.paper.large import large_rows
 from haywright.paper.sheet_sections import about_section, found_sections, working_sections
 from haywright.paper.speaker import Speaker
@@ -20,6 +21,19 @@ from haywright.way.office import Office
 from haywright.words import Reader
 
 PAPER_NAMES = {"letter": "us-letter", "a4": "a4"}
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What the office says to this rancher in its own words: who, on which day.
+
+    ``earlier`` marks words that were written before this version of the sheet.
+    """
+
+    text: str
+    by: str
+    day: date
+    earlier: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +54,12 @@ class About:
         Bales in the lot, when counted.
     laboratory
         Who tested it.
+    issue
+        Which version it is; ``None`` for a sheet that has none.
+    said
+        The office's own words.
+    aside
+        What was worked out another way here than when the sheet was written, in words.
     """
 
     office: Office
@@ -51,6 +71,9 @@ class About:
     bag: Bag | None = None
     bales: int | None = None
     laboratory: str = ""
+    issue: Issue | None = None
+    said: Said | None = None
+    aside: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,10 +134,11 @@ def sheet_data(
             "call": call_line(about.office, words),
         },
         "kicker": _kicker(about, words),
-        "mark": _mark(sheet, words),
+        "mark": mark_of(sheet, about.issue, words),
         "verdict": _verdict(sheet, first, words),
         "lede": words.said(first.reason) if first.reason else "",
         "standing": [" ".join(words.every(first.standing))] if first.standing else [],
+        "aside": about.aside,
         "five": large_rows(sheet, first.likely, words),
         "first": _first_page(sheet, about, first, words),
         "rest": [
@@ -142,7 +166,7 @@ def unasked(sheet: Sheet) -> Opening:
 
 def _kicker(about: About, words: Speaker) -> list[str]:
     bag = about.bag
-    said = [words("paper.sheet.number", number=about.number), about.lot_name or about.lot]
+    said = [_number(about, words), about.lot_name or about.lot]
     if bag is not None:
         said.append(bag_words(about, words))
     if bag is not None and about.released is not None:
@@ -155,6 +179,13 @@ def _kicker(about: About, words: Speaker) -> list[str]:
     return said
 
 
+def _number(about: About, words: Speaker) -> str:
+    """Number of the sheet, with that of its version where there are several."""
+    if about.issue is None or about.issue.newest == 1:
+        return words("paper.sheet.number", number=about.number)
+    return words("paper.sheet.numbers", number=about.number, version=about.issue.number)
+
+
 def bag_words(about: About, words: Speaker) -> str:
     """The bag and how many bales it speaks for: "bag TFK-0117-38, 20 of 64 bales"."""
     bag = about.bag
@@ -163,18 +194,6 @@ def bag_words(about: About, words: Speaker) -> str:
     if bag.bales_cored is None or about.bales is None:
         return words("paper.bag", code=str(bag.code))
     return words("paper.bag_of", code=str(bag.code), cored=bag.bales_cored, bales=about.bales)
-
-
-def _mark(sheet: Sheet, words: Speaker) -> dict[str, str] | None:
-    """INTERIM in the verdict's place, with what is still to come or held."""
-    if not sheet.interim:
-        return None
-    said = []
-    if sheet.pending:
-        said.append(words("paper.pending", tests=tuple(words.name(n) for n in sheet.pending)))
-    if sheet.held:
-        said.append(words("paper.held_back", tests=tuple(words.name(n) for n in sheet.held)))
-    return {"word": words("paper.interim"), "text": " ".join(said)}
 
 
 def _verdict(sheet: Sheet, first: Opening, words: Speaker) -> list[str]:
@@ -194,7 +213,7 @@ def _verdict(sheet: Sheet, first: Opening, words: Speaker) -> list[str]:
 
 
 def _first_page(sheet: Sheet, about: About, first: Opening, words: Speaker) -> list[blocks.Block]:
-    out = []
+    out = [] if about.said is None else [said_section(about.said, words)]
     if first.restricted:
         out.append(blocks.section(words("paper.call.head"), call_card(about.office, words)))
     cautions = [*words.every(first.cautions), *_cautions(sheet, about, words)]
@@ -202,6 +221,15 @@ def _first_page(sheet: Sheet, about: About, first: Opening, words: Speaker) -> l
         box = blocks.caution(words("paper.caution"), list(dict.fromkeys(cautions)))
         out.append(blocks.section(words("paper.mind"), box))
     return out
+
+
+def said_section(said: Said, words: Speaker) -> blocks.Block:
+    """The office's own words, with who wrote them when."""
+    lines = [blocks.text(one.strip()) for one in said.text.splitlines() if one.strip()]
+    if said.earlier:
+        lines.append(blocks.text(words("paper.sheet.said_earlier"), kind="small"))
+    by = words("paper.sheet.said_by", name=said.by, day=words.day(said.day))
+    return blocks.section(words("paper.sheet.said"), *lines, note=by)
 
 
 def _cautions(sheet: Sheet, about: About, words: Speaker) -> list[str]:
@@ -221,7 +249,7 @@ def _cautions(sheet: Sheet, about: About, words: Speaker) -> list[str]:
 
 
 def _foot(about: About, words: Speaker) -> str:
-    parts = [words("paper.sheet.number", number=about.number), words("paper.lot", lot=about.lot)]
+    parts = [_number(about, words), words("paper.lot", lot=about.lot)]
     if about.ranch:
         parts.append(about.ranch)
     line = ", ".join(parts) + "."

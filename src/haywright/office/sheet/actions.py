@@ -36,9 +36,24 @@ def write_versions(*, lot: Lot, deed: Deed, actor: Actor, reason: str) -> None:
         _write(lot, found, sample, deed, actor, reason)
 
 
-def write_note(actor: Actor, sheet: Sheet, text: str, *, once: str = "") -> Note:
-    """The educator's own words to this rancher."""
+def write_note(
+    actor: Actor, sheet: Sheet, text: str, *, read: int | None = None, once: str = ""
+) -> Note:
+    """The educator's own words to this rancher.
+
+    Parameters
+    ----------
+    actor, sheet
+        Whose words, to whoever holds which sheet.
+    text
+        The words.
+    read
+        Number of the version that was read for them; an older one than the newest is refused.
+    once
+        So that a form sent twice is one note.
+    """
     with acting(actor, "sheet.note", allowed=may_with(actor, "sheet.note", sheet), once=once) as d:
+        _still_newest(sheet, read)
         if not text.strip():
             raise Refused("note", text, key="office.sheet.note")
         note = Note.objects.create(sheet=sheet, text=text.strip(), by=actor.person)  # type: ignore[misc]
@@ -47,9 +62,20 @@ def write_note(actor: Actor, sheet: Sheet, text: str, *, once: str = "") -> Note
     return note
 
 
-def make_link(actor: Actor, sheet: Sheet, *, once: str = "") -> str:
-    """A link by which anyone may read one sheet for a while; gives its secret, kept nowhere."""
+def make_link(actor: Actor, sheet: Sheet, *, read: int | None = None, once: str = "") -> str:
+    """A link by which anyone may read one sheet for a while; gives its secret, kept nowhere.
+
+    Parameters
+    ----------
+    actor, sheet
+        Who gives out which sheet.
+    read
+        Number of the version that was read before; an older one than the newest is refused.
+    once
+        So that a form sent twice is one link.
+    """
     with acting(actor, "sheet.link", allowed=may_with(actor, "sheet.link", sheet), once=once) as d:
+        _still_newest(sheet, read)
         secret = secrets.token_urlsafe(24)
         link = ReadLink.objects.create(
             sheet=sheet,
@@ -96,7 +122,7 @@ def note_call(
     actor
         Who called.
     version
-        The sheet's version the call was about.
+        The sheet's version the call was about; an older one than the newest is refused.
     called
         Whom.
     reached
@@ -110,6 +136,7 @@ def note_call(
     """
     allowed = may_with(actor, "sheet.call", version.sheet)
     with acting(actor, "sheet.call", allowed=allowed, once=once) as deed:
+        _still_newest(version.sheet, version.number)
         if not called.strip():
             raise Refused("called", called, key="office.sheet.called")
         call = Call.objects.create(
@@ -131,6 +158,13 @@ def note_call(
 def digest(secret: str) -> str:
     """What is kept of a secret."""
     return hashlib.sha256(secret.encode()).hexdigest()
+
+
+def _still_newest(sheet: Sheet, read: int | None) -> None:
+    """Refuse a deed on a version that a newer one stands in place of."""
+    newest = sheet.versions.order_by("number").values_list("number", flat=True).last()
+    if read is not None and newest is not None and read != newest:
+        raise Refused("version", read, str(newest), key="office.sheet.stale")
 
 
 def _write(

@@ -7,18 +7,23 @@ differ; nothing changes silently.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
 
 from haywright.bunk.ranch import FeedingGroup
 from haywright.files.ranches import ranch_of
 from haywright.files.reading import Checked
+from haywright.measure.message import Message, message
+from haywright.measure.register import get
 from haywright.measure.result import Result, Results
-from haywright.office.sheet.models import Version
+from haywright.office.people.policies import MAY
+from haywright.office.sheet.models import Sheet, Version
 from haywright.office.way.pure import Known, assemble, bag_from_facts, lot_from_facts
 from haywright.paper.decision_paper import decision_data
-from haywright.paper.sheet_paper import About, Opening, sheet_data
+from haywright.paper.issue import Issue
+from haywright.paper.sheet_paper import About, Opening, Said, sheet_data
+from haywright.paper.speaker import DAGGER, Speaker
 from haywright.paper.tokens import PRINT, Palette
 from haywright.paper.verdict_matter import opening_of
 from haywright.sheet.families import family
@@ -45,6 +50,8 @@ class Shown:
         Quantities that come out differently today, or by another equation that was asked for.
     known
         All that is known of the lot.
+    asked
+        Whether another TDN equation was asked for.
     """
 
     version: Version
@@ -53,10 +60,32 @@ class Shown:
     about: About
     differs: tuple[str, ...]
     known: Known
+    asked: bool = False
 
     def sheet(self, reader: Reader, palette: Palette = PRINT) -> dict[str, Any]:
-        """The test sheet as page and paper take it."""
-        return sheet_data(self.sample.sheet, self.about, self.opening(reader), reader, palette)
+        """The test sheet as page and paper take it, with what is said of it today."""
+        about = replace(
+            self.about,
+            issue=issue_of(self.version),
+            said=_said(self.version),
+            aside=self._aside(Speaker(reader)),
+        )
+        return sheet_data(self.sample.sheet, about, self.opening(reader), reader, palette)
+
+    def _aside(self, words: Speaker) -> str:
+        """What is worked out another way here than when the sheet was written."""
+        now = self.sample.sheet.get("tdn")
+        if not self.asked or now is None:
+            if not self.differs:
+                return ""
+            return words("paper.aside.differs", what=tuple(map(words.name, self.differs)))
+        frozen = self.version.snapshot["sheet"]["derived"]
+        written = next((one for one in frozen if one["analyte"] == "tdn"), {})
+        if written.get("equation", "") == now.equation:
+            return ""
+        said = words("paper.aside.tdn", equation=words.equation(now.equation))
+        recalled = get(now.equation).recalled
+        return f"{said} {words('paper.recalled', mark=DAGGER)}" if recalled else said
 
     def opening(self, reader: Reader) -> Opening:
         """What stands first: the verdict for the first group."""
@@ -123,7 +152,38 @@ def shown(version: Version, *, tdn: str = "") -> Shown:
         about,
         tuple(_differs(held["sheet"], sample)),
         known,
+        bool(tdn),
     )
+
+
+def newest_of(sheet: Sheet) -> int:
+    """Number of the newest version."""
+    return sheet.versions.order_by("number").values_list("number", flat=True).last() or 0
+
+
+def issue_of(version: Version) -> Issue:
+    """Which version it is, and what was amended why."""
+    return Issue(
+        version.number,
+        newest_of(version.sheet),
+        tuple(version.changes),
+        why_of(version) if version.amended else "",
+    )
+
+
+def why_of(version: Version) -> Message | str:
+    """Why a version was written: the reason given, else what was done."""
+    done = version.reason in MAY
+    return message(f"office.deed.{version.reason}") if done else version.reason
+
+
+def _said(version: Version) -> Said | None:
+    """The office's latest words to this rancher."""
+    note = version.sheet.notes.select_related("by").first()
+    if note is None:
+        return None
+    day, earlier = note.made_at.date(), note.made_at < version.made_at
+    return Said(note.text, note.by.name, day, earlier)
 
 
 def _results(held: list[dict[str, Any]]) -> Results:

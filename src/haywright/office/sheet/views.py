@@ -1,4 +1,4 @@
-"""Pages of the sheet: the test sheet in its versions, how it may be fed, notes and links."""
+"""The test sheet in its versions, on page and paper."""
 
 from __future__ import annotations
 
@@ -7,30 +7,29 @@ from typing import Any
 from urllib.parse import urlencode
 from uuid import uuid4
 
-from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect, render
+from django.shortcuts import render
 from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_POST
 
-from haywright.measure.errors import HaywrightError
 from haywright.measure.message import message
-from haywright.office.action import DoneAlready
 from haywright.office.people.policies import may_with
-from haywright.office.sheet import actions
+from haywright.office.sheet.energy_choice import energy_choices, energy_wanting
 from haywright.office.sheet.models import ReadLink, Sheet, Version
 from haywright.office.sheet.queries import sheets, version_of
-from haywright.office.sheet.shown import Shown, shown, tdn_asked
+from haywright.office.sheet.shown import Shown, shown, tdn_asked, why_of
 from haywright.office.stack.views import pdf, stand_of
 from haywright.office.stack.way import steps
 from haywright.office.web.pages import actor_in, found, page
 from haywright.office.web.standing import standing
 from haywright.office.web.words import reader_of
+from haywright.paper.issue import change_lines
 from haywright.paper.speaker import Speaker
 from haywright.paper.tokens import PAGE
-from haywright.words import say
+from haywright.words import Reader, say
 from haywright.words.numbers import date_text
+
+LINKS_SHOWN = 20
 
 
 @page("sheet.see")
@@ -38,42 +37,69 @@ from haywright.words.numbers import date_text
 def sheet_page(request: HttpRequest, key: str) -> HttpResponse:
     """The test sheet: verdict, five numbers, then the rest folded."""
     sheet = found(sheets(request), pk=key)
-    return _sheet(request, sheet, version_of(sheet, request.GET.get("version", "")))
+    return sheet_answer(request, sheet, version_of(sheet, request.GET.get("version", "")))
 
 
-def _sheet(
-    request: HttpRequest, sheet: Sheet, version: Version, *, public: bool = False
+def sheet_answer(
+    request: HttpRequest,
+    sheet: Sheet,
+    version: Version,
+    *,
+    refused: str = "",
+    typed: str = "",
+    status: int = HTTPStatus.OK,
 ) -> HttpResponse:
+    """The page of a version for those of its office.
+
+    Parameters
+    ----------
+    request, sheet, version
+        Who asks for which version.
+    refused, typed
+        Why words to the rancher were not kept, and the words.
+    status
+        Of the answer.
+    """
     reader, actor = reader_of(request), actor_in(request)
+    held = sheet_matter(request, version)
+    newest = version.number == held["newest"]
+    may_link = newest and may_with(actor, "sheet.link", sheet)
+    held |= {
+        "steps": steps(stand_of(sheet.lot), reader, on="sheet"),
+        "versions": _versions(sheet, version, reader),
+        "pdf": f"{reverse('sheet-pdf', args=[sheet.pk])}?{held['asked']}",
+        "once": str(uuid4()),
+        "numbers": _numbers(held["seen"], sheet, held["asked"], reader),
+        "may_note": newest and may_with(actor, "sheet.note", sheet),
+        "may_link": may_link,
+        "links": _links(sheet) if may_link else [],
+        "refused": refused,
+        "typed": typed,
+    }
+    return render(request, "haywright/sheet.html", held, status=status)
+
+
+def sheet_matter(request: HttpRequest, version: Version) -> dict[str, Any]:
+    """What everybody reads of a version, whoever they are."""
+    reader = reader_of(request)
     tdn = tdn_asked(request.GET)
     seen = shown(version, tdn=tdn)
     data = seen.sheet(reader, PAGE)
-    asked = urlencode({"version": version.number, **({"tdn": tdn} if tdn else {})})
-    may_link = not public and may_with(actor, "sheet.link", sheet)
-    held = {
-        "sheet": sheet,
+    return {
+        "sheet": version.sheet,
         "version": version,
-        "newest": sheet.versions.latest("number").number,
+        "newest": version.sheet.versions.latest("number").number,
+        "seen": seen,
         "paper": data,
-        "folded": data["rest"],
-        "steps": None if public else steps(stand_of(sheet.lot), reader, on="sheet"),
-        "notes": sheet.notes.select_related("by")[:1],
-        "versions": [] if public else _versions(sheet, version, reader),
-        "pdf": f"{reverse('sheet-pdf', args=[sheet.pk])}?{asked}",
-        "public": public,
-        "once": str(uuid4()),
-        "numbers": [] if public else _numbers(seen, sheet, asked, reader),
-        "energy": _energy(seen, tdn, reader),
         "tdn": tdn,
-        "asked": asked,
-        "may_note": not public and may_with(actor, "sheet.note", sheet),
-        "may_link": may_link,
-        "links": _links(sheet) if may_link else [],
+        "energy": energy_choices(seen, reader),
+        "wanting": energy_wanting(seen, reader),
+        "energy_head": Speaker(reader)("paper.energy.head"),
+        "asked": urlencode({"version": version.number, **({"tdn": tdn} if tdn else {})}),
     }
-    return render(request, "haywright/sheet.html", held)
 
 
-def _numbers(seen: Shown, sheet: Sheet, asked: str, reader: Any) -> list[dict[str, str]]:
+def _numbers(seen: Shown, sheet: Sheet, asked: str, reader: Reader) -> list[dict[str, str]]:
     """Every number of the sheet, with the address that tells how it came about."""
     words, whole = Speaker(reader), seen.sample.sheet
     return [
@@ -86,34 +112,19 @@ def _numbers(seen: Shown, sheet: Sheet, asked: str, reader: Any) -> list[dict[st
     ]
 
 
-def _energy(seen: Shown, tdn: str, reader: Any) -> list[dict[str, Any]]:
-    """The TDN equations this hay can be worked by, the one shown marked."""
-    words = Speaker(reader)
-    whole = seen.sample.sheet
-    now = whole.get("tdn")
-    return [
-        {
-            "name": one.method.name,
-            "said": words.equation(one.method.equation.id),
-            "shown": one.method.name == tdn
-            if tdn
-            else now is not None and now.equation == one.method.equation.id,
-        }
-        for one in whole.energy
-        if one.energy
-    ]
-
-
 def _links(sheet: Sheet) -> list[ReadLink]:
-    """Links by which the sheet can be read still."""
-    rows = sheet.links.filter(withdrawn_at__isnull=True, ends_at__gt=timezone.now())
-    return list(rows.select_related("by").order_by("-id"))
+    """Links given out for the sheet, the latest first; each says whether it still opens."""
+    rows = list(sheet.links.select_related("by").order_by("-id")[:LINKS_SHOWN])
+    for one in rows:
+        one.open = one.withdrawn_at is None and one.ends_at > timezone.now()  # type: ignore[attr-defined]
+    return rows
 
 
-def _versions(sheet: Sheet, now: Version, reader: Any) -> list[dict[str, Any]]:
-    out = []
-    for one in sheet.versions.defer("snapshot").order_by("-number"):
+def _versions(sheet: Sheet, now: Version, reader: Reader) -> list[dict[str, Any]]:
+    words, out = Speaker(reader), []
+    for one in sheet.versions.defer("snapshot").select_related("by").order_by("-number"):
         kind = "interim" if one.interim else "amended" if one.amended else "whole"
+        why = why_of(one)
         out.append(
             {
                 "number": one.number,
@@ -121,28 +132,12 @@ def _versions(sheet: Sheet, now: Version, reader: Any) -> list[dict[str, Any]]:
                 "address": f"{reverse('sheet', args=[sheet.pk])}?version={one.number}",
                 "kind": say(message(f"office.sheet.kind.{kind}"), reader),
                 "day": date_text(one.made_at.date(), reader),
-                "changes": [_change(c, reader) for c in one.changes[:12]],
-                "reason": one.reason,
+                "by": one.by.name if one.by else "",
+                "changes": change_lines(tuple(one.changes), words),
+                "reason": why if isinstance(why, str) else words.said(why),
             }
         )
     return out
-
-
-def _change(change: dict[str, Any], reader: Any) -> str:
-    name = message("measure.quantity", id=change["quantity"])
-    return say(
-        message(
-            "office.history.change",
-            name=name,
-            was=_figure(change["was"]),
-            now=_figure(change["now"]),
-        ),
-        reader,
-    )
-
-
-def _figure(value: Any) -> str:
-    return f"{value:.4g}" if isinstance(value, int | float) else "–"
 
 
 @page("sheet.see")
@@ -154,61 +149,3 @@ def sheet_pdf(request: HttpRequest, key: str) -> HttpResponse:
     version = version_of(sheet, request.GET.get("version", ""))
     data = shown(version, tdn=tdn_asked(request.GET)).sheet(reader_of(request))
     return pdf(set_pdf("test_sheet", data), f"test-sheet-{sheet.number}-{version.number}")
-
-
-@require_POST
-@page("sheet.note")
-def sheet_note(request: HttpRequest, key: str) -> HttpResponse:
-    """Keep the educator's words to this rancher."""
-    sheet = found(sheets(request), pk=key)
-    try:
-        actions.write_note(
-            actor_in(request),
-            sheet,
-            request.POST.get("note", "")[:4000],
-            once=request.POST.get("once", ""),
-        )
-    except DoneAlready:
-        pass
-    except HaywrightError as error:
-        messages.error(request, " ".join(say(m, reader_of(request)) for m in error.messages()))
-    return redirect("sheet", sheet.pk)
-
-
-@require_POST
-@page("sheet.link")
-def sheet_link(request: HttpRequest, key: str) -> HttpResponse:
-    """Make a link by which anyone may read this sheet for a while."""
-    sheet = found(sheets(request), pk=key)
-    secret = actions.make_link(actor_in(request), sheet)
-    address = request.build_absolute_uri(reverse("read", args=[secret]))
-    said = message("office.sheet.link_made", address=address, days=actions.READ_DAYS)
-    messages.success(request, say(said, reader_of(request)))
-    return redirect("sheet", sheet.pk)
-
-
-@require_POST
-@page("sheet.link")
-def link_withdraw(request: HttpRequest, key: str, link: str) -> HttpResponse:
-    """End a link by which the sheet was read."""
-    sheet = found(sheets(request), pk=key)
-    actions.withdraw_link(actor_in(request), found(sheet.links.all(), pk=link))
-    return redirect("sheet", sheet.pk)
-
-
-def read(request: HttpRequest, secret: str) -> HttpResponse:
-    """A sheet by its link, for anyone who holds it."""
-    link = (
-        ReadLink.objects.select_related("sheet__lot__office", "sheet__lot__ranch")
-        .filter(
-            digest=actions.digest(secret), withdrawn_at__isnull=True, ends_at__gt=timezone.now()
-        )
-        .first()
-    )
-    if link is None:
-        held = {"said": [say(message("office.read.ended"), reader_of(request))]}
-        return render(request, "haywright/refused.html", held, status=HTTPStatus.NOT_FOUND)
-    answer = _sheet(request, link.sheet, version_of(link.sheet, ""), public=True)
-    answer["Referrer-Policy"] = "no-referrer"
-    answer["X-Robots-Tag"] = "noindex"
-    return answer

@@ -53,6 +53,7 @@ class CallForm(Form):
     called = forms.CharField(max_length=120)
     reached = forms.BooleanField(required=False)
     said = forms.CharField(max_length=500, required=False)
+    version = forms.IntegerField(widget=forms.HiddenInput, required=False)
 
 
 @page("sheet.call")
@@ -62,13 +63,14 @@ def call(request: HttpRequest, key: str) -> HttpResponse:
     version = sheet.versions.order_by("number").last()
     if version is None or not may_with(actor_in(request), "sheet.call", sheet):
         raise Http404
-    form = CallForm(request, request.POST or None)
+    form = CallForm(request, request.POST or None, initial={"version": version.number})
     if request.method == "POST" and form.is_valid():
         given = form.cleaned_data
+        read = sheet.versions.filter(number=given["version"] or version.number).first() or version
         try:
             note_call(
                 actor_in(request),
-                version,
+                read,
                 given["called"],
                 reached=given["reached"],
                 at=timezone.now(),
