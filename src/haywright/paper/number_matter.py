@@ -2,21 +2,27 @@
 
 from __future__ import annotations
 
-from haywright.measure.result import Result
+import math
+from collections.abc import Iterator
+
+from haywright.measure.analytes import dictionary
+from haywright.measure.register import Equation, get, resolved
+from haywright.measure.result import Kind, Result
 from haywright.paper import blocks
 from haywright.paper.large import SAMPLING, Ranges
-from haywright.paper.sheet_sections import evidence_section, laboratory_alone
+from haywright.paper.sheet_sections import evidence_section, laboratory_alone, sampling_alone
 from haywright.paper.speaker import Speaker
 from haywright.sheet.sheet import Sheet
 
 # Steps down to the readings; evidence is never deeper than a result of a result of a run.
 DEEPEST = 12
+MOST_PARTS = 6
 
 
 def number_sections(
     sheet: Sheet, result: Result, ranges: Ranges, words: Speaker
 ) -> list[blocks.Block]:
-    """What a number is worth, then how it came about.
+    """What a number is worth, by which equation, what its doubt is made of, how it came about.
 
     Parameters
     ----------
@@ -35,27 +41,103 @@ def number_sections(
     )
     notes = [blocks.text(one, kind="small") for one in words.every(result.notes)]
     said = blocks.section(words("paper.number.notes"), *notes) if notes else None
-    return [one for one in (worth, told, said) if one is not None]
+    by = _equation_section(get(result.equation), words) if result.equation else None
+    made = (worth, by, doubt_section(result, ranges, words), told, said)
+    return [one for one in made if one is not None]
+
+
+def whole_value(result: Result, words: Speaker) -> str:
+    """The number with its unit and basis: "1,120 mg/kg of dry matter"."""
+    said, basis = words.value(result.estimate, result.analyte), dictionary()[result.analyte].basis
+    if not words.unit(result.analyte) or not basis:
+        return said
+    of = words("paper.of_dry_matter") if basis == "dry matter" else words.reader.name(basis)
+    return f"{said} {of}"
+
+
+def made_from(sheet: Sheet, result: Result) -> list[str]:
+    """The numbers of the sheet that a calculated one was worked out from."""
+    if not result.equation:
+        return []
+    return [one.name for one in get(result.equation).inputs if sheet.get(one.name) is not None]
+
+
+def goes_into(sheet: Sheet, name: str) -> list[str]:
+    """The numbers of the sheet that are worked out from one."""
+    return [one.analyte for one in sheet.derived.values() if name in made_from(sheet, one)]
 
 
 def _worth(sheet: Sheet, result: Result, ranges: Ranges, words: Speaker) -> list[tuple[str, str]]:
     name, confidence = result.analyte, sheet.choices.confidence
-    laboratory, sampling = result.estimate, ""
+    laboratory, sampling, counted = result.estimate, "", ""
     if result.estimate.part_of(SAMPLING) > 0:
         laboratory = laboratory_alone(result.estimate)
-        sampling = words.likely(result.estimate, name, confidence)
+        sampling = words.likely(sampling_alone(result.estimate), name, confidence)
+        counted = words.likely(result.estimate, name, confidence)
     if name in ranges:
-        sampling = words.between(*ranges[name], name)
+        counted = words.between(*ranges[name], name)
     received = sheet.as_received.get(name)
+    method = "" if result.kind is Kind.CALCULATED else words.method(result.method)
     rows = {
-        "value": words.value(result.estimate, name),
+        "value": whole_value(result, words),
         "received": words.value(received, name) if received is not None else "",
         "laboratory": words.likely(laboratory, name, confidence),
-        "sampling": sampling,
+        "sampling_alone": sampling,
+        "sampling": counted,
         "kind": words(f"paper.kind.{result.kind.name.lower()}"),
-        "method": words.method(result.method),
-        "equation": words.equation(result.equation) if result.equation else "",
+        "method": method,
         "who": result.laboratory,
         "report": result.report,
     }
     return [(words(f"paper.number.{key}"), value) for key, value in rows.items() if value]
+
+
+def _equation_section(one: Equation, words: Speaker) -> blocks.Block:
+    """The equation of a calculated number: whose it is, how well it is known, what it holds for."""
+    rows = {
+        "equation": words.equation(one.id),
+        "source": words.source(one.source),
+        "known": words(f"paper.number.mark.{one.mark.value}"),
+        "holds": "; ".join(_holds(one, words)),
+    }
+    items = [(words(f"paper.number.{key}"), value) for key, value in rows.items() if value]
+    return blocks.section(words("paper.number.by"), blocks.data_list(items))
+
+
+def _holds(one: Equation, words: Speaker) -> Iterator[str]:
+    units = {term.name: term.unit for term in resolved(one)} if one.valid else {}
+    for name, (low, high) in one.valid.items():
+        reach = words("paper.range", low=words.plain(low), high=words.plain(high))
+        yield f"{words.name(name)} {reach} {units[name]}"
+
+
+def doubt_section(result: Result, ranges: Ranges, words: Speaker) -> blocks.Block | None:
+    """What the doubt of a number is made of, the largest first, sampling and laboratory apart."""
+    total = result.estimate.u ** 2
+    if not result.settled or not total > 0:
+        return None
+    squares: dict[tuple[bool, str], float] = {}
+    for source, u in result.estimate.parts.items():
+        key = (source.id.startswith(SAMPLING), words.said(source.label).rstrip("."))
+        squares[key] = squares.get(key, 0.0) + u * u
+    largest = sorted(squares.items(), key=lambda one: -one[1])
+    rows = [_doubt_row(label, square / total, words) for label, square in largest[:MOST_PARTS]]
+    rest = math.fsum(square for _, square in largest[MOST_PARTS:]) / total
+    if rest > 0:
+        rows.append([words("paper.number.doubt.rest"), "", _share(rest, words)])
+    head = [words(f"paper.number.doubt.{one}") for one in ("what", "whose", "share")]
+    table = blocks.table(head, rows, align="llr", widths=(3, 1, 1))
+    apart = result.analyte in ranges and not any(sampling for sampling, _ in squares)
+    more = [blocks.text(words("paper.number.doubt.bales"), kind="small")] if apart else []
+    return blocks.section(words("paper.number.doubt"), table, *more)
+
+
+def _doubt_row(label: tuple[bool, str], share: float, words: Speaker) -> list[blocks.Cell]:
+    sampling, said = label
+    whose = words("paper.number.doubt.sampling" if sampling else "paper.number.doubt.laboratory")
+    return [said[:1].upper() + said[1:], whose, _share(share, words)]
+
+
+def _share(share: float, words: Speaker) -> blocks.Cell:
+    said = words.percent(share) if share * 100 >= 1 else words("paper.number.doubt.least")
+    return blocks.cell(said, share=share)

@@ -76,7 +76,7 @@ def _result_row(sheet: Sheet, one: Result, ranges: Ranges, words: Speaker) -> li
     if one.estimate.part_of(SAMPLING) > 0:
         with_sampling = with_sampling or whole
         whole = words.likely(laboratory_alone(one.estimate), name, confidence)
-        alone = words.likely(_sampling_alone(one.estimate), name, confidence)
+        alone = words.likely(sampling_alone(one.estimate), name, confidence)
         counted_too = blocks.cell(
             with_sampling, small=words("paper.results.sampling_alone", range=alone)
         )
@@ -110,7 +110,8 @@ def laboratory_alone(estimate: Estimate) -> Estimate:
     return Estimate.of(estimate.value, parts)
 
 
-def _sampling_alone(estimate: Estimate) -> Estimate:
+def sampling_alone(estimate: Estimate) -> Estimate:
+    """A number with the doubt of sampling, without that of the laboratory."""
     parts = {s: u for s, u in estimate.parts.items() if s.id.startswith(SAMPLING)}
     return Estimate.of(estimate.value, parts)
 
