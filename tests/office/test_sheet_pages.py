@@ -13,7 +13,7 @@ from pypdf import PdfReader
 from tests.office.conftest import TYPED
 
 COWS = {
-    "group": "other", "animals": "Bred cows", "head": 40, "fed": "mixed", "pregnant": "yes",
+    "group": "other", "animals": "bred-cows", "head": 40, "fed": "mixed", "pregnant": "yes",
     "water_nitrate": 2, "drinks": 12,
 }  # fmt: skip
 

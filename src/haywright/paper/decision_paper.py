@@ -29,14 +29,14 @@ def decision_data(
     name = about.lot_name or about.lot
     opening = opening_of(verdict, reader)
     hill = hill_of(verdict)
-    sections = [
-        _card(about, words) if opening.restricted else None,
-        limits_section(verdict, words) if verdict.shares else None,
-        _cautions(opening, words),
-        next_section(verdict, words),
-        hill_section(hill, words) if hill else None,
-        *opening.guides,
-    ]
+    sections = {
+        "card": _card(about, words) if opening.restricted else None,
+        "limits": limits_section(verdict, words) if verdict.shares else None,
+        "cautions": _cautions(opening, words),
+        "next": next_section(verdict, words),
+        "hill": hill_section(hill, words) if hill else None,
+        "guides": opening.guides[0] if opening.guides else None,
+    }
     return {
         "language": reader.language,
         "paper": PAPER_NAMES[about.office.paper],
@@ -51,13 +51,23 @@ def decision_data(
         "verdict": words.every(opening.sentence),
         "lede": words.said(opening.reason) if opening.reason else "",
         "standing": [" ".join(words.every(opening.standing))] if opening.standing else [],
-        "sections": [one for one in sections if one is not None],
+        "sections": [{**one, "id": name} for name, one in sections.items() if one is not None],
         "foot": {
             "left": f"{words('paper.decision.title', lot=name)}. {about.office.name}.",
             "emergency": foot_line(about.office, words) if opening.restricted else "",
             "page": words("paper.page", page="{page}", pages="{pages}"),
         },
     }
+
+
+# A phone's width of page and the size of its text [px].
+NARROW = {"width": 330, "text": 14}
+
+
+def narrow_hill(verdict: NitrateVerdict, words: Speaker) -> blocks.Block | None:
+    """The bales as a hill, drawn for a phone: nothing is shrunk, the same things stand closer."""
+    hill = hill_of(verdict)
+    return hill_section(hill, words, **NARROW) if hill else None
 
 
 def _card(about: About, words: Speaker) -> blocks.Block:

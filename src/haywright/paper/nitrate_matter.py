@@ -236,9 +236,9 @@ def over_section(over: Sequence[BalesOver], words: Speaker) -> blocks.Block | No
     )
 
 
-def hill_section(hill: Hill, words: Speaker) -> blocks.Block:
-    """The hill drawn, with its table."""
-    drawn = hill_picture(hill, words)
+def hill_section(hill: Hill, words: Speaker, **size: Any) -> blocks.Block:
+    """The hill drawn, with its table; ``size`` is the drawing's (width, text)."""
+    drawn = hill_picture(hill, words, **size)
     return blocks.section(
         words("paper.nitrate.hill_head"),
         blocks.picture(drawn, width=drawn.width),

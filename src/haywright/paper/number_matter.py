@@ -17,6 +17,7 @@ from haywright.sheet.sheet import Sheet
 # Steps down to the readings; evidence is never deeper than a result of a result of a run.
 DEEPEST = 12
 MOST_PARTS = 6
+LEAST_NAMED = 0.01  # share of the doubt, below which a part is named no more
 
 
 def number_sections(
@@ -51,8 +52,11 @@ def whole_value(result: Result, words: Speaker) -> str:
     said, basis = words.value(result.estimate, result.analyte), dictionary()[result.analyte].basis
     if not words.unit(result.analyte) or not basis:
         return said
-    of = words("paper.of_dry_matter") if basis == "dry matter" else words.reader.name(basis)
-    return f"{said} {of}"
+    if basis == "dry matter":
+        return f"{said} {words('paper.of_dry_matter')}"
+    if basis == "as received":
+        return f"{said} {words('paper.large.as_received')}"
+    return words("paper.results.of_basis", value=said, basis=words.reader.name(basis))
 
 
 def made_from(sheet: Sheet, result: Result) -> list[str]:
@@ -121,8 +125,9 @@ def doubt_section(result: Result, ranges: Ranges, words: Speaker) -> blocks.Bloc
         key = (source.id.startswith(SAMPLING), words.said(source.label).rstrip("."))
         squares[key] = squares.get(key, 0.0) + u * u
     largest = sorted(squares.items(), key=lambda one: -one[1])
-    rows = [_doubt_row(label, square / total, words) for label, square in largest[:MOST_PARTS]]
-    rest = math.fsum(square for _, square in largest[MOST_PARTS:]) / total
+    named = [one for one in largest[:MOST_PARTS] if one[1] >= LEAST_NAMED * total]
+    rows = [_doubt_row(label, square / total, words) for label, square in named]
+    rest = math.fsum(square for _, square in largest[len(named) :]) / total
     if rest > 0:
         rows.append([words("paper.number.doubt.rest"), "", _share(rest, words)])
     head = [words(f"paper.number.doubt.{one}") for one in ("what", "whose", "share")]
@@ -139,5 +144,5 @@ def _doubt_row(label: tuple[bool, str], share: float, words: Speaker) -> list[bl
 
 
 def _share(share: float, words: Speaker) -> blocks.Cell:
-    said = words.percent(share) if share * 100 >= 1 else words("paper.number.doubt.least")
+    said = words.percent(share) if share >= LEAST_NAMED else words("paper.number.doubt.least")
     return blocks.cell(said, share=share)

@@ -246,6 +246,7 @@ def decide_for(
     ranch: Ranch,
     spread: Spread,
     clean_feed: float | None = None,
+    assumed_feed: float | None = None,
 ) -> Decision:
     """The nitrate verdict for one group.
 
@@ -259,6 +260,9 @@ def decide_for(
         How much its bales differ.
     clean_feed
         Nitrate of the rest of the ration at its upper 95 % [mg/kg NO3-N of DM].
+    assumed_feed
+        The same as a person says it, tested or not [mg/kg NO3-N of DM]; printed as assumed, and
+        taken in place of ``clean_feed``.
     """
     nitrate = sample.sheet.get("nitrate_n")
     question = NitrateQuestion(
@@ -271,8 +275,9 @@ def decide_for(
         spread=spread,
         laboratory=None if nitrate is None else laboratory_of(nitrate.estimate),
         rest=Rest(
-            clean_feed,
+            clean_feed if assumed_feed is None else assumed_feed,
             water_of(group),
+            () if assumed_feed is None else ("feed",),
             over_household_limit=group.water_nitrate is not None
             and over_household_limit(group.water_nitrate),
         ),

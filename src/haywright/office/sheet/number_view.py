@@ -85,7 +85,9 @@ def _kept(sheet: Sheet, codes: list[Any], name: str) -> list[Result]:
     mine: QuerySet[Result] = Result.objects.filter(office=sheet.office_id, analyte=name)
     of_bag = Q(bag__code__in=[str(one) for one in codes])
     rows = mine.filter(of_bag | Q(bag__isnull=True, lot=sheet.lot_id))
-    return list(rows.select_related("bag", "batch__released_by", "by", "replaced_by").order_by("id"))
+    return list(
+        rows.select_related("bag", "batch__released_by", "by", "replaced_by").order_by("id")
+    )
 
 
 def _row(one: Result, words: Speaker, reader: Any) -> dict[str, Any]:

@@ -20,7 +20,7 @@ from haywright.measure.result import Result, Results
 from haywright.office.people.policies import MAY
 from haywright.office.sheet.models import Sheet, Version
 from haywright.office.way.pure import Known, assemble, bag_from_facts, lot_from_facts
-from haywright.paper.decision_paper import decision_data
+from haywright.paper.decision_paper import decision_data, narrow_hill
 from haywright.paper.issue import Issue
 from haywright.paper.sheet_paper import About, Opening, Said, sheet_data
 from haywright.paper.speaker import DAGGER, Speaker
@@ -91,15 +91,28 @@ class Shown:
         """What stands first: the verdict for the first group."""
         return opening_of(self.decisions[0].verdict, reader)
 
-    def decide(self, group: FeedingGroup) -> Decision:
-        """The verdict for a group that is no group of the ranch."""
-        return self.known.decide(self.sample, group, self.version.snapshot["clean_feed"])
+    def decide(self, group: FeedingGroup, *, assumed_feed: float | None = None) -> Decision:
+        """The verdict for any animals.
+
+        Parameters
+        ----------
+        group
+            Who eats it.
+        assumed_feed
+            Nitrate of the rest of their feed as a person says it [mg/kg NO3-N of DM].
+        """
+        clean = self.version.snapshot["clean_feed"]
+        return self.known.decide(self.sample, group, clean, assumed_feed=assumed_feed)
 
     def decision(
         self, decision: Decision, reader: Reader, palette: Palette = PRINT
     ) -> dict[str, Any]:
         """A nitrate decision as page and paper take it."""
         return decision_data(decision.verdict, self.about, reader, palette)
+
+    def narrow(self, decision: Decision, reader: Reader, palette: Palette) -> dict[str, Any] | None:
+        """The bales of a decision as a hill, drawn for a phone."""
+        return narrow_hill(decision.verdict, Speaker(reader, palette))
 
 
 def tdn_asked(asked: Mapping[str, str]) -> str:

@@ -135,7 +135,14 @@ class Known:
             sample, self.samples, office=self.office, ranch=self.ranch, clean_feed=clean_feed
         )
 
-    def decide(self, sample: Sample, group: FeedingGroup, clean_feed: float | None) -> Decision:
+    def decide(
+        self,
+        sample: Sample,
+        group: FeedingGroup,
+        clean_feed: float | None,
+        *,
+        assumed_feed: float | None = None,
+    ) -> Decision:
         """The verdict for one group, of this ranch or not.
 
         Parameters
@@ -144,6 +151,8 @@ class Known:
             As for ``decisions``.
         group
             Who eats it.
+        assumed_feed
+            Nitrate of the rest of the feed as a person says it [mg/kg NO3-N of DM].
         """
         return decide_for(
             sample,
@@ -152,6 +161,7 @@ class Known:
             ranch=self.ranch or PureRanch("", "", (group,)),
             spread=spread_between(self.lot, self.samples),
             clean_feed=clean_feed,
+            assumed_feed=assumed_feed,
         )
 
 
