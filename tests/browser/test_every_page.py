@@ -10,12 +10,30 @@ from django.urls import reverse
 MOST_BYTES = 300_000
 
 
+def given_out(sheet) -> str:
+    """A link by which anyone may read the sheet."""
+    from datetime import timedelta
+
+    from django.utils import timezone
+
+    from haywright.office.sheet.actions import digest
+    from haywright.office.sheet.models import ReadLink
+
+    held = {"by": sheet.versions.first().by, "ends_at": timezone.now() + timedelta(days=1)}
+    ReadLink.objects.get_or_create(sheet=sheet, digest=digest("held"), defaults=held)
+    return "held"
+
+
 def addresses(lot, bag, sheet) -> list[str]:
     return [
         reverse("today"), reverse("lots"), reverse("lot-new"), reverse("bags"), reverse("season"),
         reverse("people"), reverse("yard"), reverse("batches"), reverse("laboratories"),
         reverse("laboratory-new"), reverse("ranches"), reverse("me"), reverse("number",
-        args=[sheet.pk, "nitrate_n"]), reverse("compare", args=[sheet.pk]),
+        args=[sheet.pk, "nitrate_n"]), reverse("number", args=[sheet.pk, "tdn"]),
+        reverse("compare", args=[sheet.pk]), reverse("sheet", args=[sheet.pk]) + "?tdn=manitoba",
+        reverse("feed", args=[sheet.pk]) + "?group=other&animals=ewes&head=30&fed=mixed&intake=4"
+        "&rest=90&water_nitrate=1&drinks=1",
+        reverse("read", args=[given_out(sheet)]),
         *(reverse(name, args=[lot.pk]) for name in (
             "lot", "lot-change", "lot-plan", "bag-new", "lot-report", "lot-split", "lot-heat")),
         reverse("bag", args=[bag.pk]),

@@ -40,6 +40,7 @@ def pure_decision(sheet, **facts):
 
     told = {"animals": "Bred cows", "head": 40, "fed": "mixed", "pregnant": True,
             "water_nitrate": "2 mg/L NO3-N", "drinks": "12 gal", **facts}  # fmt: skip
+    told = {name: one for name, one in told.items() if one is not None}
     ranch = ranch_of(Checked({"name": "others", "group": [told]}, ""), "")
     return shown(version_of(sheet, "")).decide(ranch.groups[0])
 
@@ -327,3 +328,137 @@ def test_a_deed_on_a_version_that_was_amended_is_refused_and_what_was_typed_stay
     again = client.post(reverse(deed, args=[amended.pk]), {**typed, "version": 2}, follow=True)
     assert again.status_code == 200
     assert Note.objects.count() + ReadLink.objects.count() + Call.objects.count() == 1
+
+
+def pure_sheet(sheet, **asked):
+    from haywright.office.sheet.queries import version_of
+    from haywright.office.sheet.shown import shown
+
+    return shown(version_of(sheet, ""), **asked).sample.sheet
+
+
+def test_the_five_numbers_are_the_pure_ones_on_page_and_paper(cast, sheet):
+    from haywright.paper.speaker import Speaker
+    from haywright.words import Reader
+
+    words, client = Speaker(Reader()), cast.client("rancher")
+    address = reverse("sheet", args=[sheet.pk])
+    page, pdf = text(client.get(address)), paper(client.get(f"{address}sheet.pdf"))
+    large = [one.result for one in pure_sheet(sheet).large if one.result is not None]
+    assert len(large) == 5
+    for one in large:
+        said = words.value(one.estimate, one.analyte, unit=False)
+        assert re.search(rf"(?<![\d.,]){re.escape(said)}(?![\d])", page), one.analyte
+        assert re.search(rf"(?<![\d.,]){re.escape(said)}(?![\d])", pdf), one.analyte
+
+
+def test_every_number_opens_and_says_what_the_pure_function_says(cast, sheet):
+    from haywright.paper.number_matter import whole_value
+    from haywright.paper.speaker import Speaker
+    from haywright.words import Reader
+
+    words, client, whole = Speaker(Reader()), cast.client("rancher"), pure_sheet(sheet)
+    front = client.get(reverse("sheet", args=[sheet.pk])).content.decode()
+    for name, one in {**whole.measured, **whole.derived}.items():
+        address = reverse("number", args=[sheet.pk, name])
+        assert address in front
+        said = f"{words.name(name)}: {whole_value(one, words)}".replace("\xa0", " ")
+        assert said in text(client.get(address))
+
+
+def test_energy_by_the_oklahoma_equation_leads_back_to_the_fiber_it_came_from(cast, sheet):
+    """88.9 - 0.78 x 38.2 = 59.1, by hand, from the equation as Oklahoma State prints it."""
+    client = cast.client("rancher")
+    page = client.get(reverse("number", args=[sheet.pk, "tdn"]), {"tdn": "oklahoma"})
+    assert "59.1 % of dry matter" in text(page)
+    fiber = reverse("number", args=[sheet.pk, "adf"])
+    assert f'{fiber}?version=1&amp;tdn=oklahoma"' in page.content.decode()
+    back = client.get(fiber).content.decode()
+    assert reverse("number", args=[sheet.pk, "tdn"]) in back
+
+
+def test_the_doubt_of_laboratory_and_sampling_stand_apart(cast, lot):
+    from haywright.measure.estimate import Estimate, Source
+    from haywright.measure.result import Result
+    from haywright.paper.number_matter import doubt_section
+    from haywright.paper.speaker import Speaker
+    from haywright.words import Reader
+
+    doubt = {Source("bias:lab", "bias of the laboratory"): 0.3, Source("sampling:1:cp", "bales"): 0.4}
+    one = Result("cp", Estimate.of(9.6, doubt), "%")
+    rows = doubt_section(one, {}, Speaker(Reader()))["blocks"][0]["rows"]
+    # 0.3 and 0.4 are the legs of 0.5: 9/25 and 16/25 of its square
+    told = [(row[0], row[1], row[2]["text"].replace("\xa0", " ")) for row in rows]
+    assert told == [("Bales", "sampling", "64 %"),
+                    ("Bias of the laboratory", "the laboratory", "36 %")]  # fmt: skip
+
+
+def test_every_equation_that_can_be_worked_stands_beside_the_others(cast, sheet):
+    from haywright.paper.speaker import Speaker
+    from haywright.words import Reader
+
+    words = Speaker(Reader())
+    page = cast.client("educator").get(reverse("sheet", args=[sheet.pk]))
+    worked = [one for one in pure_sheet(sheet).energy if one.energy]
+    assert len(worked) > 3
+    for one in worked:
+        assert f'value="{one.method.name}"' in page.content.decode()
+        assert words.equation(one.method.equation.id) in text(page)
+        assert words.value(one.energy["tdn"].estimate, "tdn").replace("\xa0", " ") in text(page)
+    assert "Equations this test is not enough for" in text(page)
+
+
+def test_side_by_side_stand_the_pure_numbers_of_both_versions(cast, amended):
+    from haywright.office.sheet.queries import version_of
+    from haywright.office.sheet.shown import shown
+    from haywright.paper.speaker import Speaker
+    from haywright.words import Reader
+
+    words = Speaker(Reader())
+    said = text(cast.client("rancher").get(reverse("compare", args=[amended.pk])))
+    for number in ("1", "2"):
+        whole = shown(version_of(amended, number)).sample.sheet
+        for name, one in {**whole.measured, **whole.derived}.items():
+            assert words.value(one.estimate, name).replace("\xa0", " ") in said
+
+
+def test_the_amount_asked_for_stands_on_the_paper_as_on_the_page(cast, clean, sheet):
+    client = cast.client("educator")
+    asked = {**COWS, "intake": 26, "amount": 6}
+    page = client.get(reverse("feed", args=[sheet.pk]), asked)
+    assert "amount=6.0" in page.content.decode()
+    pdf = paper(client.get(reverse("feed-pdf", args=[sheet.pk]), asked))
+    day, bales = 6 * 40, 6 * 40 / 1120  # pounds for 40 head; the lot's bales weigh 1,120 lb
+    share = 6 * 0.884 / 26  # of the day's dry matter; the hay holds 88.4 %
+    for said in (text(page), pdf):
+        assert f"For 40 head a day {day} lb" in said
+        assert f"Bales a day for 40 head {bales:.1f}" in said
+        assert f"by dry matter {100 * share:.0f} %" in said
+
+
+def test_without_a_ranch_one_chooses_among_the_classes_of_stock(cast, sheet):
+    from haywright.office.sheet.who_form import chooser_kinds
+
+    client = cast.client("educator")
+    page = client.get(reverse("feed", args=[sheet.pk])).content.decode()
+    kinds = list(chooser_kinds())
+    assert {one.species for one in kinds} == {"cattle", "sheep", "goat", "horse"}
+    for one in kinds:
+        assert f'name="group" value="{one.id}"' in page
+    ewes = text(client.get(reverse("feed", args=[sheet.pk]), {"group": "ewes", "fed": "mixed"}))
+    said = pure_decision(sheet, animals="Ewes", water_nitrate=None, drinks=None)
+    assert said.verdict.question.classes[:2] == ("pregnant", "sheep")
+    assert "Ewes:" in ewes
+
+
+def test_what_else_they_eat_counts_as_assumed_and_is_printed_so(cast, sheet):
+    client = cast.client("educator")
+    asked = {**COWS, "intake": 26, "rest": 90}
+    page = text(client.get(reverse("feed", args=[sheet.pk]), asked))
+    pdf = paper(client.get(reverse("feed-pdf", args=[sheet.pk]), asked))
+    for said in (page, pdf):
+        assert "The rest of the feed counted at 90" in said
+        assert "Assumed, not tested: the nitrate of the rest of the feed." in said
+    untold = text(client.get(reverse("feed", args=[sheet.pk]), {**COWS, "intake": 26}))
+    assert "Assumed, not tested" not in untold
+    assert "no share yet" in untold

@@ -10,7 +10,7 @@ from django.shortcuts import render
 from haywright.measure.result import Result
 from haywright.office.sheet.models import Version
 from haywright.office.sheet.queries import sheets, version_of
-from haywright.office.sheet.shown import shown
+from haywright.office.sheet.shown import shown, why_of
 from haywright.office.stack.views import stand_of
 from haywright.office.stack.way import steps
 from haywright.office.web.pages import found, page
@@ -45,12 +45,13 @@ def compare_page(request: HttpRequest, key: str) -> HttpResponse:
 def _side(version: Version, reader: Reader) -> dict[str, Any]:
     seen = shown(version)
     words = Speaker(reader)
-    whole = seen.sample.sheet
+    whole, why = seen.sample.sheet, why_of(version)
     values = {**whole.measured, **whole.derived}
     return {
         "version": version,
         "day": date_text(version.made_at.date(), reader),
         "verdict": " ".join(words.every(seen.opening(reader).sentence)),
+        "why": why if isinstance(why, str) else words.said(why),
         "values": values,
     }
 

@@ -77,6 +77,7 @@ def piece(context: template.Context, block: dict[str, Any]) -> dict[str, Any]:
     if block["kind"] == "table":
         out["columns"] = list(zip(block["head"], block["align"], strict=True))
         out["rows"] = [_row(block, row) for row in block["rows"]]
+        out["shares"] = any(one["share"] is not None for row in out["rows"] for one in row)
     if block["kind"] == "picture":
         out["svg"] = picture(block)
     if block["kind"] == "call":
