@@ -384,7 +384,8 @@ def test_the_doubt_of_laboratory_and_sampling_stand_apart(cast, lot):
     from haywright.paper.speaker import Speaker
     from haywright.words import Reader
 
-    doubt = {Source("bias:lab", "bias of the laboratory"): 0.3, Source("sampling:1:cp", "bales"): 0.4}
+    lab, bales = Source("bias:lab", "bias of the laboratory"), Source("sampling:1:cp", "bales")
+    doubt = {lab: 0.3, bales: 0.4}
     one = Result("cp", Estimate.of(9.6, doubt), "%")
     rows = doubt_section(one, {}, Speaker(Reader()))["blocks"][0]["rows"]
     # 0.3 and 0.4 are the legs of 0.5: 9/25 and 16/25 of its square

@@ -117,7 +117,7 @@ def _holds(one: Equation, words: Speaker) -> Iterator[str]:
 
 def doubt_section(result: Result, ranges: Ranges, words: Speaker) -> blocks.Block | None:
     """What the doubt of a number is made of, the largest first, sampling and laboratory apart."""
-    total = result.estimate.u ** 2
+    total = result.estimate.u**2
     if not result.settled or not total > 0:
         return None
     squares: dict[tuple[bool, str], float] = {}
