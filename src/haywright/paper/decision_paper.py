@@ -60,8 +60,8 @@ def decision_data(
     }
 
 
-# A phone's width of page and the size of its text [px].
-NARROW = {"width": 330, "text": 14}
+# For a phone's width of page [px].
+NARROW = {"width": 330, "text": 12, "ring": 14, "wrap": 22}
 
 
 def narrow_hill(verdict: NitrateVerdict, words: Speaker) -> blocks.Block | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -12,7 +13,7 @@ from haywright.paper.svg import Picture
 from haywright.paper.tokens import PRINT, Palette
 
 MOST_RINGS = 120
-_LABEL = 2.7  # lines of text that the words of one post take, with room
+_LEAD = 1.2  # from line to line of a post's words, in sizes of the text
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +45,8 @@ def hill_chart(
     rows: Sequence[GuideRow],
     width: float = 390,
     text: float = 8.5,
+    ring: float = 16,
+    wrap: int = 0,
     palette: Palette = PRINT,
 ) -> Picture:
     """The bales as a hill and the lines as a fence; under it the bag over the guide's rows.
@@ -64,17 +67,22 @@ def hill_chart(
         The chosen guide's rows, which judge the bag.
     width, text, palette
         Of the drawing.
+    ring
+        About how wide a ring is drawn [units of the drawing].
+    wrap
+        Letters after which a post's words go on in a line of their own [count]; 0 for never.
     """
     rings, _ = rings_of(bales)
     top = _end_of_axis(rings, posts)
     fence = min((p.at for p in posts), default=math.inf)
-    bin_width = _bin(top / max(int(width / (text * 1.9)), 1), fence)
+    bin_width = _bin(top / max(int(width / ring), 1), fence)
     stacked = _stacked(rings, bin_width, fence=fence)
     step = width * bin_width / top
     tallest = max(one["level"] for one in stacked) + 1
-    high = step * tallest + text * (_LABEL * len(posts) + 2)
+    label = max([len(_lines(one, wrap)) for one in posts], default=0) * _LEAD + 0.3
+    high = step * tallest + text * (label * len(posts) + 2)
     values = [{**one, "y": (one["level"] + 0.5) * step} for one in stacked]
-    frame = _Frame(top, high, text, palette)
+    frame = _Frame(top, high, text, palette, label=label, wrap=wrap)
     axis = _two_rows(other_form, words, text)
     hill = [*_rings(values, axis, step, frame), *_fence(posts, frame)]
     strip = _strip(bag, bag_words, rows, width, _Frame(top, text * 4.4, text, palette, axis=False))
@@ -98,6 +106,8 @@ class _Frame:
     text: float
     palette: Palette
     axis: bool = True
+    label: float = 0.0  # what the words of one post take, in sizes of the text
+    wrap: int = 0
 
     @property
     def x(self) -> Spec:
@@ -174,11 +184,11 @@ def _fence(posts: Sequence[Post], frame: _Frame) -> list[Spec]:
     """Posts with their words above them, each on a level of its own so that none collide."""
     if not posts:
         return []
-    text, high, place = frame.text, frame.high, frame.place
+    text, high, place, label = frame.text, frame.high, frame.place, frame.label
     ordered = sorted(posts, key=lambda post: post.at)
-    ends = [{"x": p.at, "y": 0, "y2": high - text * _LABEL * (n + 1)}
+    ends = [{"x": p.at, "y": 0, "y2": high - text * label * (n + 1)}
             for n, p in enumerate(ordered)]  # fmt: skip
-    under = high - text * _LABEL * len(ordered)
+    under = high - text * label * len(ordered)
     rails = [{"x": ordered[0].at, "x2": frame.top, "y": under - text * d} for d in (0.7, 1.3)]
     ink = frame.palette.ink
     marks = [
@@ -186,22 +196,30 @@ def _fence(posts: Sequence[Post], frame: _Frame) -> list[Spec]:
         layer("rule", rails, {**place, "x2": {"field": "x2"}}, strokeWidth=text / 8, color=ink),
     ]
     for n, post in enumerate(ordered):
-        marks += _post_words(post, high - text * (_LABEL * n + 0.6), frame)
+        marks += _post_words(post, high - text * (label * n + 0.6), frame)
     return marks
+
+
+def _lines(post: Post, wrap: int) -> list[tuple[str, bool]]:
+    """The words of a post line by line; whose line it is stands first."""
+    said = ((post.above, True), (post.past, False))
+    return [
+        (line, above)
+        for words, above in said
+        if words
+        for line in (textwrap.wrap(words, wrap) if wrap else [words])
+    ]
 
 
 def _post_words(post: Post, at: float, frame: _Frame) -> list[Spec]:
     """Whose line it is, and under that how many bales are past it."""
     align = "right" if post.at > frame.top * 0.75 else "left"
-    lines = (
-        (post.above, at, 600, frame.palette.ink),
-        (post.past, at - frame.text * 1.2, 400, frame.palette.warn),
-    )
+    ink = frame.palette
     return [
-        layer("text", [{"x": post.at, "y": y, "t": said}], frame.place, baseline="middle",
-              fontWeight=weight, fill=colour, align=align)
-        for said, y, weight, colour in lines
-        if said
+        layer("text", [{"x": post.at, "y": at - frame.text * _LEAD * n, "t": said}], frame.place,
+              baseline="middle", fontWeight=600 if above else 400,
+              fill=ink.ink if above else ink.warn, align=align)
+        for n, (said, above) in enumerate(_lines(post, frame.wrap))
     ]  # fmt: skip
 
 
