@@ -80,7 +80,7 @@ class Shown:
                 return ""
             return words("paper.aside.differs", what=tuple(map(words.name, self.differs)))
         frozen = self.version.snapshot["sheet"]["derived"]
-        written = next((one for one in frozen if one["analyte"] == "tdn"), {})
+        written: dict[str, Any] = next((one for one in frozen if one["analyte"] == "tdn"), {})
         if written.get("equation", "") == now.equation:
             return ""
         said = words("paper.aside.tdn", equation=words.equation(now.equation))
