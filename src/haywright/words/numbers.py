@@ -152,6 +152,13 @@ def month_text(day: date, reader: Reader) -> str:
     return str(format_date(day, "MMM", locale=reader.locale))
 
 
+def month_year_text(day: date, reader: Reader) -> str:
+    """The month with its year: "September 2026"."""
+    from babel.dates import format_skeleton
+
+    return str(format_skeleton("yMMMM", day, locale=reader.locale))
+
+
 def weekday_text(day: date, reader: Reader) -> str:
     """The day of the week, short: "Mon"."""
     from babel.dates import format_date

@@ -7,12 +7,15 @@ import io
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import timedelta
+from datetime import date, timedelta
 from statistics import median
 from typing import Any
 
 from django.db.models import QuerySet
 
+from haywright.bag.custody import Stage
+from haywright.measure.estimate import State as How
+from haywright.measure.result import Result as PureResult
 from haywright.office.bench.models import Result
 from haywright.office.people.actor import Actor
 from haywright.office.people.policies import visible
@@ -21,16 +24,25 @@ from haywright.office.sheet.models import Version
 COLUMNS = ("lot", "crop", "cutting", "form", "ranch", "cored_on", "bag", "analyte", "value",
            "state", "unit", "basis", "kind", "laboratory")  # fmt: skip
 KINDS = ("csv", "xlsx", "parquet")
+FIRST_MONTH = 4  # when the next hay begins to grow (common practice)
 
 
 @dataclass(frozen=True)
 class Seen:
-    """One crop in one month: how many lots were tested for nitrate, how many over the line."""
+    """One crop in one month of coring: lots tested for nitrate, and how many over the line.
+
+    ``month`` is the first day of it; ``None`` for reports without a bag of the office's.
+    """
 
     crop: str
-    month: str
+    month: date | None
     tested: int
     over: int
+
+
+def hay_year(day: date) -> int:
+    """The hay year a day lies in: until April the hay of the year before is fed."""
+    return day.year if day.month >= FIRST_MONTH else day.year - 1
 
 
 def results_of(actor: Actor, year: int) -> QuerySet[Result]:
@@ -41,29 +53,52 @@ def results_of(actor: Actor, year: int) -> QuerySet[Result]:
 
 
 def by_crop(actor: Actor, year: int, line: float) -> list[Seen]:
-    """Nitrate by crop and month of coring."""
-    found: dict[tuple[str, str], list[float]] = defaultdict(list)
-    rows = results_of(actor, year).filter(analyte="nitrate_n", value__isnull=False)
-    for one in rows:
-        month = one.bag.cored_on.strftime("%Y-%m") if one.bag else ""
-        found[one.lot.crop, month].append(float(one.value or 0))
+    """Nitrate by crop and month of coring; a lot with several bags is one lot, by its highest."""
+    over: dict[tuple[str, date | None], dict[Any, bool]] = defaultdict(dict)
+    rows = results_of(actor, year).filter(analyte="nitrate_n").select_related(None)
+    columns = ("lot", "lot__crop", "bag__cored_on", "value")
+    for lot, crop, cored_on, value in rows.filter(value__isnull=False).values_list(*columns):
+        _count(over, lot, crop, cored_on, past=float(value) >= line)
+    open_ones = rows.filter(value__isnull=True).exclude(state=How.HELD)
+    for lot, crop, cored_on, whole in open_ones.values_list(*columns[:3], "whole"):
+        found = PureResult.from_json(whole).estimate
+        past = found.state in (How.ABOVE, How.BETWEEN) and found.high >= line
+        _count(over, lot, crop, cored_on, past=past)
     return [
-        Seen(crop, month, len(values), sum(one >= line for one in values))
-        for (crop, month), values in sorted(found.items())
+        Seen(crop, month, len(lots), sum(lots.values()))
+        for (crop, month), lots in sorted(over.items(), key=lambda one: str(one[0]))
     ]
+
+
+def _count(
+    over: dict[tuple[str, date | None], dict[Any, bool]],
+    lot: Any,
+    crop: str,
+    cored_on: date | None,
+    *,
+    past: bool,
+) -> None:
+    lots = over[crop, cored_on.replace(day=1) if cored_on else None]
+    lots[lot] = lots.get(lot, False) or past
 
 
 def turnaround(actor: Actor, year: int) -> float | None:
     """Median days from sealing to the first whole sheet; ``None`` without one."""
     rows = Version.objects.filter(
-        sheet__office=actor.office, sheet__lot__hay_year=year, interim=False
+        sheet__office=actor.office,
+        sheet__lot__hay_year=year,
+        interim=False,
+        sheet__lot__bags__journey__stage=Stage.SEALED,
     )
-    first: dict[Any, float] = {}
-    made = rows.order_by("-made_at").values_list("sheet", "made_at", "sheet__lot__bags__made_at")
-    for sheet, when, sealed in made:
-        if sealed is not None:
-            first[sheet] = (when - sealed) / timedelta(days=1)
-    return median(first.values()) if first else None
+    columns = ("sheet", "made_at", "sheet__lot__bags__journey__at")
+    times: dict[Any, list[tuple[Any, Any]]] = defaultdict(list)
+    for sheet, made, sealed in rows.values_list(*columns):
+        times[sheet].append((made, sealed))
+    took = [
+        (min(made for made, _ in held) - min(sealed for _, sealed in held)) / timedelta(days=1)
+        for held in times.values()
+    ]
+    return median(took) if took else None
 
 
 def rows_of(actor: Actor, year: int, *, owners: bool) -> Iterator[tuple[Any, ...]]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal, InvalidOperation
+from typing import Any
 
 from django import forms
 from django.http import Http404, HttpRequest, HttpResponse
@@ -10,20 +11,27 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 
 from haywright.measure.errors import HaywrightError
-from haywright.measure.message import message
+from haywright.measure.message import Amount, message
 from haywright.office.action import DoneAlready
+from haywright.office.people.queries import owners_of
 from haywright.office.people.policies import MAY, may_with
 from haywright.office.sheet.actions import note_call
+from haywright.office.sheet.models import Call, Version
 from haywright.office.sheet.queries import sheets
 from haywright.office.way import season as seasons
 from haywright.office.way.today import season_of
 from haywright.office.way.today import today as parts_of
+from haywright.office.way.today_words import TodayWords
 from haywright.office.web.pages import Form, actor_in, found, page, status_of
 from haywright.office.web.standing import standing
 from haywright.office.web.words import reader_of
+from haywright.paper.blocks import picture, section
+from haywright.paper.season_chart import SEASON_WIDTHS, crop_bars
+from haywright.paper.speaker import Speaker
+from haywright.paper.tokens import PAGE
 from haywright.sources.crops import crops
-from haywright.words import say
-from haywright.words.numbers import date_text
+from haywright.words import Reader, say
+from haywright.words.numbers import date_text, month_year_text
 
 
 @page()
@@ -83,18 +91,27 @@ def call(request: HttpRequest, key: str) -> HttpResponse:
             form.refuse(error)
         else:
             return redirect("today")
+    words = TodayWords(form.reader, owner=True, office=sheet.office)
+    calls = Call.objects.filter(version__sheet=sheet).select_related("by").order_by("-at")
     held = {
         "form": form,
+        "sheet": sheet,
+        "lot": sheet.lot,
+        "owners": owners_of(sheet.lot),
+        "calls": [(words.call(one), one.said) for one in calls],
         "title": form.say("office.call.title", lot=sheet.lot.name),
-        "lede": form.say("office.call.lede"),
+        "lede": _call_lede(version, form),
         "does": form.say("office.call.keep"),
     }
-    return render(
-        request,
-        "haywright/form.html",
-        held,
-        status=status_of(form),
-    )
+    return render(request, "haywright/call.html", held, status=status_of(form))
+
+
+def _call_lede(version: Version, form: Form) -> str:
+    lede = form.say("office.call.lede")
+    if version.nitrate is None:
+        return lede
+    found = Amount(float(version.nitrate), "mg/kg", analyte="nitrate_n")
+    return f"{form.say('office.call.found', amount=found)} {lede}"
 
 
 @page("season.see")
@@ -109,20 +126,45 @@ def season(request: HttpRequest) -> HttpResponse:
     held = {
         "year": year,
         "line": line,
-        "rows": [
-            {"crop": crops()[r.crop].name, "month": r.month, "tested": r.tested, "over": r.over}
-            for r in rows
-        ],
+        "rows": [_season_row(one, reader) for one in rows],
+        "bars": _bars(rows, reader),
         "sentence": say(
             message("office.season.sentence", n=tested, over=over, year=str(year)), reader
         ),
         "turnaround": ""
         if days is None
-        else say(message("office.season.took", days=round(days, 1)), reader),
+        else say(message("office.season.took", days=round(days, None if days >= 10 else 1)), reader),
         "kinds": seasons.KINDS,
         "may_export": bool(MAY["season.export"] & actor.roles),
     }
     return render(request, "haywright/season.html", held)
+
+
+def _season_row(one: seasons.Seen, reader: Reader) -> dict[str, Any]:
+    share = one.over / one.tested
+    return {
+        "crop": reader.name(crops()[one.crop].name),
+        "month": month_year_text(one.month, reader) if one.month else "–",
+        "tested": one.tested,
+        "over": one.over,
+        "share": f"{share:.0%}".replace("%", " %"),
+    }
+
+
+def _bars(rows: list[seasons.Seen], reader: Reader) -> dict[str, Any]:
+    """The crops drawn for both screens; nothing without a result."""
+    crop: dict[str, list[int]] = {}
+    for one in rows:
+        held = crop.setdefault(reader.name(crops()[one.crop].name), [0, 0])
+        held[0], held[1] = held[0] + one.tested, held[1] + one.over
+    drawn = sorted(((name, n, over) for name, (n, over) in crop.items()), key=lambda r: -r[1])
+    words = Speaker(reader, PAGE)
+    return {
+        name: section(words("paper.season.head"), picture(crop_bars(drawn, words, width=width),
+                      width=width), note=words("paper.season.note"))
+        for name, width in SEASON_WIDTHS.items()
+        if drawn
+    }  # fmt: skip
 
 
 @page("season.export")
@@ -140,7 +182,7 @@ def season_export(request: HttpRequest, kind: str) -> HttpResponse:
 
 def _year(request: HttpRequest) -> int:
     asked = request.GET.get("year", "")
-    return int(asked) if asked.isdigit() and len(asked) == 4 else timezone.now().year
+    return int(asked) if asked.isdigit() and len(asked) == 4 else seasons.hay_year(timezone.now().date())
 
 
 def _line(request: HttpRequest, usual: Decimal) -> Decimal:
