@@ -16,7 +16,7 @@ from tests.office.conftest import CORED, OATS
 LINE = 1000
 
 
-def tested(cast, name, *nitrates, crop="oats", cored="2026-09-08", parts=()):
+def lot_tested(cast, name, *nitrates, crop="oats", cored="2026-09-08"):
     """A lot with a bag for each nitrate [ppm NO3-N of dry matter]."""
     from haywright.office.bag.actions import seal_bag
     from haywright.office.bench.actions import type_report
@@ -42,14 +42,14 @@ def seen(cast, line=LINE):
 
 
 def test_a_lot_of_three_bags_is_one_lot_and_its_highest_bag_counts(cast):
-    tested(cast, "Three bags", 200, 1400, 300)
+    lot_tested(cast, "Three bags", 200, 1400, 300)
     assert seen(cast) == {("oats", date(2026, 9, 1)): (1, 1)}
 
 
 def test_lots_stand_by_crop_and_month_of_coring(cast):
-    tested(cast, "A", 200)
-    tested(cast, "B", 1000)
-    tested(cast, "C", 300, crop="triticale", cored="2026-08-30")
+    lot_tested(cast, "A", 200)
+    lot_tested(cast, "B", 1000)
+    lot_tested(cast, "C", 300, crop="triticale", cored="2026-08-30")
     assert seen(cast) == {
         ("oats", date(2026, 9, 1)): (2, 1),
         ("triticale", date(2026, 8, 1)): (1, 0),
@@ -59,18 +59,18 @@ def test_lots_stand_by_crop_and_month_of_coring(cast):
 
 
 def test_a_result_below_its_limit_is_tested_and_not_over(cast):
-    tested(cast, "Clean", "<50")
+    lot_tested(cast, "Clean", "<50")
     assert seen(cast) == {("oats", date(2026, 9, 1)): (1, 0)}
 
 
 def test_a_result_beyond_the_range_may_be_over_and_counts_as_over(cast):
-    tested(cast, "High", ">900")
+    lot_tested(cast, "High", ">900")
     assert seen(cast) == {("oats", date(2026, 9, 1)): (1, 1)}
 
 
 def test_the_page_says_the_share_in_words_and_draws_the_crops(cast):
-    tested(cast, "A", 200)
-    tested(cast, "B", 1400)
+    lot_tested(cast, "A", 200)
+    lot_tested(cast, "B", 1400)
     page = cast.client("educator").get(reverse("season"), {"year": "2026"}).content.decode()
     assert "2 lots tested for nitrate in 2026; 1 over the line." in page
     assert "50\xa0%" in page
@@ -102,7 +102,7 @@ def cells(kind, data, tmp_path):
         return [[str(one) for one in row[:2]] for row in held.iter_rows(values_only=True)]
     path = tmp_path / "season.parquet"
     path.write_bytes(data)
-    found = duckdb.sql(f"SELECT * FROM '{path}'")
+    found = duckdb.read_parquet(str(path))
     return [found.columns[:2], *([str(one) for one in row[:2]] for row in found.fetchall())]
 
 
@@ -111,7 +111,7 @@ def cells(kind, data, tmp_path):
 def test_every_kind_of_file_holds_the_same_rows_and_owners_stay_out_on_request(
     cast, tmp_path, kind, owners
 ):
-    lot = tested(cast, "=1+1", 200)
+    lot = lot_tested(cast, "=1+1", 200)
     address = reverse("season-export", args=[kind])
     asked = {"year": "2026", "owners": owners}
     answer = cast.client("educator").get(address, asked)
@@ -119,5 +119,7 @@ def test_every_kind_of_file_holds_the_same_rows_and_owners_stay_out_on_request(
     assert rows[0] == ["lot", "crop"]
     assert {row[1] for row in rows[1:]} == {"oats"}
     named = {row[0] for row in rows[1:]}
-    assert named == ({str(lot.number)} if owners == "no" else {"'=1+1" if kind == "csv" else "=1+1"})
+    assert named == (
+        {str(lot.number)} if owners == "no" else {"'=1+1" if kind == "csv" else "=1+1"}
+    )
     assert owners == "yes" or cast.ranch.name.encode() not in answer.content

@@ -17,6 +17,7 @@ from haywright.paper.drawings import (
 )
 from haywright.paper.sheet_paper import PAPER_NAMES
 from haywright.paper.speaker import Speaker
+from haywright.paper.stack_matter import piece_of
 from haywright.paper.svg import Picture, Table
 from haywright.paper.tokens import PRINT, Palette
 from haywright.paper.typeset import set_pdf
@@ -109,7 +110,13 @@ def map_section(yard: YardSheet, words: Speaker, **size: float) -> blocks.Block 
     )
     drawn = stack_map(
         yard.faces,
-        MapWords(words("paper.plan.map.title"), described, head, words("paper.plan.map.unreached")),
+        MapWords(
+            words("paper.plan.map.title"),
+            described,
+            head,
+            words("paper.plan.map.unreached"),
+            piece_of(words),
+        ),
         rectangular=yard.rectangular,
         flat=yard.flat,
         palette=words.palette,

@@ -16,6 +16,12 @@ MAP_WIDTHS = {"wide": 760.0, "narrow": 350.0}
 MAP_TEXT = 15.0
 
 
+def piece_of(words: Speaker) -> str:
+    """How a piece of a long face is named; its places are filled when it is drawn."""
+    left = {name: f"{{{name}}}" for name in ("face", "first", "last")}
+    return words("paper.plan.map.part", **left)
+
+
 def stack_section(
     lot: Lot,
     cored: Sequence[int],
@@ -54,6 +60,7 @@ def stack_section(
             words("paper.stack.described", cored=len(there), bales=bales, faces=named),
             tuple(words(f"paper.plan.map.{one}") for one in ("walk", "bale", "face", "tier")),
             words("paper.plan.map.unreached"),
+            piece_of(words),
         ),
         rectangular=package is not None and not package.round,
         width=width,

@@ -31,7 +31,7 @@ def sheet_note(request: HttpRequest, key: str) -> HttpResponse:
     typed = request.POST.get("note", "")[:MOST_TYPED]
     once = request.POST.get("once", "")
     try:
-        actions.write_note(actor_in(request), sheet, typed, read=_read(request), once=once)
+        actions.write_note(actor_in(request), sheet, typed, read=version_told(request), once=once)
     except DoneAlready:
         pass
     except NotAllowed:
@@ -55,7 +55,7 @@ def sheet_link(request: HttpRequest, key: str) -> HttpResponse:
     sheet = found(sheets(request), pk=key)
     once = request.POST.get("once", "")
     try:
-        secret = actions.make_link(actor_in(request), sheet, read=_read(request), once=once)
+        secret = actions.make_link(actor_in(request), sheet, read=version_told(request), once=once)
     except NotAllowed:
         raise
     except HaywrightError as error:
@@ -77,7 +77,7 @@ def link_withdraw(request: HttpRequest, key: str, link: str) -> HttpResponse:
     return redirect("sheet", sheet.pk)
 
 
-def _read(request: HttpRequest) -> int | None:
+def version_told(request: HttpRequest) -> int | None:
     """Number of the version that stood on the page."""
     told = request.POST.get("version", "")
     return int(told) if told.isdecimal() else None

@@ -21,7 +21,7 @@ from haywright.office.stack.forms import FACTS, FactForm
 from haywright.office.stack.models import Lot, State
 from haywright.office.stack.queries import lots
 from haywright.office.stack.stand_form import StandForm
-from haywright.office.stack.views import stand_of
+from haywright.office.stack.views import refuse, stand_of
 from haywright.office.stack.way import Stand, next_step, steps
 from haywright.office.way.pure import pure_bag, pure_lot, pure_office
 from haywright.office.web.pages import actor_in, found, page, status_of
@@ -88,7 +88,7 @@ def _changed(request: HttpRequest, lot: Lot, form: Any) -> bool:
     except DoneAlready:
         return True
     except HaywrightError as error:
-        form.refuse(error)
+        refuse(form, lot, error)
         return False
     return True
 

@@ -12,7 +12,8 @@ from django.utils import timezone
 
 from haywright.measure.errors import HaywrightError
 from haywright.measure.message import Amount, message
-from haywright.office.action import DoneAlready
+from haywright.office.action import DoneAlready, Stale
+from haywright.office.ledger.history import history
 from haywright.office.people.models import Ranch
 from haywright.office.people.policies import MAY, visible
 from haywright.office.sheet.models import Version
@@ -135,10 +136,26 @@ def lot_change(request: HttpRequest, key: str) -> HttpResponse:
         except DoneAlready:
             return redirect("lot", lot.pk)
         except HaywrightError as error:
-            form.refuse(error)
+            refuse(form, lot, error)
         else:
             return redirect("lot", lot.pk)
     return form_page(request, form, "office.lot.change", "office.lot.keep", two=True)
+
+
+def refuse(form: Any, lot: Lot, error: HaywrightError) -> None:
+    """Say a refusal on a form of a lot; what somebody else saved in between is told.
+
+    Parameters
+    ----------
+    form, lot
+        What was typed, of which lot.
+    error
+        Why it was not kept.
+    """
+    form.refuse(error)
+    if isinstance(error, Stale):
+        for told in history(lot, form.reader, most=1):
+            form.add_error(None, ". ".join(p for p in (told.says, told.detail) if p))
 
 
 def form_page(

@@ -13,9 +13,10 @@ from django.utils import timezone
 from haywright.measure.errors import HaywrightError
 from haywright.measure.message import Amount, message
 from haywright.office.action import DoneAlready
-from haywright.office.people.queries import owners_of
 from haywright.office.people.policies import MAY, may_with
+from haywright.office.people.queries import owners_of
 from haywright.office.sheet.actions import note_call
+from haywright.office.sheet.deeds import version_told
 from haywright.office.sheet.models import Call, Version
 from haywright.office.sheet.queries import sheets
 from haywright.office.way import season as seasons
@@ -61,7 +62,6 @@ class CallForm(Form):
     called = forms.CharField(max_length=120)
     reached = forms.BooleanField(required=False)
     said = forms.CharField(max_length=500, required=False)
-    version = forms.IntegerField(widget=forms.HiddenInput, required=False)
 
 
 @page("sheet.call")
@@ -71,10 +71,11 @@ def call(request: HttpRequest, key: str) -> HttpResponse:
     version = sheet.versions.order_by("number").last()
     if version is None or not may_with(actor_in(request), "sheet.call", sheet):
         raise Http404
-    form = CallForm(request, request.POST or None, initial={"version": version.number})
+    form = CallForm(request, request.POST or None)
     if request.method == "POST" and form.is_valid():
         given = form.cleaned_data
-        read = sheet.versions.filter(number=given["version"] or version.number).first() or version
+        told = version_told(request) or version.number
+        read = sheet.versions.filter(number=told).first() or version
         try:
             note_call(
                 actor_in(request),
@@ -96,6 +97,7 @@ def call(request: HttpRequest, key: str) -> HttpResponse:
     held = {
         "form": form,
         "sheet": sheet,
+        "version": version,
         "lot": sheet.lot,
         "owners": owners_of(sheet.lot),
         "calls": [(words.call(one), one.said) for one in calls],
@@ -133,7 +135,9 @@ def season(request: HttpRequest) -> HttpResponse:
         ),
         "turnaround": ""
         if days is None
-        else say(message("office.season.took", days=round(days, None if days >= 10 else 1)), reader),
+        else say(
+            message("office.season.took", days=round(days, None if days >= 10 else 1)), reader
+        ),
         "kinds": seasons.KINDS,
         "may_export": bool(MAY["season.export"] & actor.roles),
     }
@@ -141,13 +145,12 @@ def season(request: HttpRequest) -> HttpResponse:
 
 
 def _season_row(one: seasons.Seen, reader: Reader) -> dict[str, Any]:
-    share = one.over / one.tested
     return {
         "crop": reader.name(crops()[one.crop].name),
         "month": month_year_text(one.month, reader) if one.month else "–",
         "tested": one.tested,
         "over": one.over,
-        "share": f"{share:.0%}".replace("%", " %"),
+        "share": Speaker(reader).percent(one.over / one.tested),
     }
 
 
@@ -182,7 +185,11 @@ def season_export(request: HttpRequest, kind: str) -> HttpResponse:
 
 def _year(request: HttpRequest) -> int:
     asked = request.GET.get("year", "")
-    return int(asked) if asked.isdigit() and len(asked) == 4 else seasons.hay_year(timezone.now().date())
+    return (
+        int(asked)
+        if asked.isdigit() and len(asked) == 4
+        else seasons.hay_year(timezone.now().date())
+    )
 
 
 def _line(request: HttpRequest, usual: Decimal) -> Decimal:

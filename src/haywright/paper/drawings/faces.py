@@ -53,7 +53,11 @@ class Face:
 
 @dataclass(frozen=True, slots=True)
 class MapWords:
-    """Ready texts. ``head`` names walk, bale, face and tier; ``part`` a piece of a long face."""
+    """Ready texts.
+
+    ``head`` names walk, bale, face and tier; ``part`` a piece of a long face, from its first to
+    its last column.
+    """
 
     title: str
     description: str
@@ -139,8 +143,8 @@ def _strips(face: Face, most: int, part: str) -> list[Face]:
     for n in range(pieces):
         inside = tuple(b for b in face.bales if n * each <= b.column + 0.5 < (n + 1) * each)
         if inside:
-            numbers = [one.number for one in inside]
-            name = part.format(face=face.name, first=min(numbers), last=max(numbers))
+            last = math.floor(max(one.column for one in inside)) + 1
+            name = part.format(face=face.name, first=n * each + 1, last=last)
             out.append(Face(name, inside, face.note))
     return out
 

@@ -17,6 +17,7 @@ from haywright.words.numbers import date_text
 
 register = template.Library()
 FEW = 4
+NARROW = 30  # letters beside each other on a phone
 
 
 @register.simple_tag(takes_context=True)
@@ -78,11 +79,19 @@ def piece(context: template.Context, block: dict[str, Any]) -> dict[str, Any]:
         out["columns"] = list(zip(block["head"], block["align"], strict=True))
         out["rows"] = [_row(block, row) for row in block["rows"]]
         out["shares"] = any(one["share"] is not None for row in out["rows"] for one in row)
+        out["narrow"] = _narrow(out["rows"], block["head"])
     if block["kind"] == "picture":
         out["svg"] = picture(block)
     if block["kind"] == "call":
         out["phone"] = "".join(c for c in block["number"] if c.isdigit() or c == "+")
     return out
+
+
+def _narrow(rows: list[list[dict[str, Any]]], head: list[Any]) -> bool:
+    """Whether a table fits a phone as it is, so that its rows need not be taken apart."""
+    lines = [[str(one) for one in head], *([str(c["text"]) for c in row] for row in rows)]
+    plain = not any(c["small"] or c["share"] is not None for row in rows for c in row)
+    return plain and sum(max(map(len, column)) for column in zip(*lines, strict=True)) <= NARROW
 
 
 def _row(block: dict[str, Any], row: list[Any]) -> list[dict[str, Any]]:
