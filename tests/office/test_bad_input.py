@@ -176,7 +176,8 @@ def test_a_wrong_unit_is_told_beside_its_field_and_nothing_typed_is_lost(cast, f
 def test_who_saves_second_is_told_what_changed_and_keeps_what_they_typed(cast, lot):
     address = reverse("lot-change", args=[lot.pk])
     first, second = cast.client("rancher"), cast.client("educator")
-    form = {"name": lot.name, "crop": "oats", "version": lot.version}
+    form = {"name": lot.name, "crop": "oats", "count": "64", "weight": "1,120 lb",
+            "field": lot.field, "version": lot.version}  # fmt: skip
     saved = first.post(address, {**form, "field": "upper field"})
     assert saved.status_code == 302
     answer = second.post(address, {**form, "name": "My own oats"})

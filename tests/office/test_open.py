@@ -7,13 +7,14 @@ import re
 import socket
 import subprocess
 import sys
+import time
 import urllib.request
 from collections.abc import Iterator
 from contextlib import contextmanager
 from http.cookiejar import CookieJar
 from pathlib import Path
 from urllib.error import HTTPError
-from urllib.parse import urlencode
+from urllib.parse import urlencode, urlsplit
 
 import pytest
 
@@ -46,6 +47,16 @@ class Browser:
         return self.page
 
 
+def _answering(address: str) -> None:
+    """Wait until the office answers: its address is told just before."""
+    at = urlsplit(address)
+    for _ in range(300):
+        with socket.socket() as line:
+            if line.connect_ex((at.hostname, at.port)) == 0:
+                return
+        time.sleep(0.1)
+
+
 @contextmanager
 def opened(data: Path, *words: str) -> Iterator[dict[str, str]]:
     """The desk as the command opens it; what it prints as JSON."""
@@ -60,10 +71,12 @@ def opened(data: Path, *words: str) -> Iterator[dict[str, str]]:
             held += line
             if line.startswith("}"):
                 break
-        yield json.loads(held)
+        said = json.loads(held)
+        _answering(said["address"])
+        yield said
     finally:
         running.terminate()
-        running.wait()
+        running.communicate()
 
 
 @pytest.mark.slow

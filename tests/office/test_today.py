@@ -211,8 +211,11 @@ def test_a_call_comes_first_in_every_month(cast, sheet, month):
 
 def test_the_bench_sees_what_arrives_and_what_its_controls_held(cast, lot, bag):
     from haywright.office.bench.actions import receive_results
+    from haywright.office.bag.actions import pass_on
     from tests.office.test_reports import report_of
 
+    assert "arriving" not in today(cast, "technician")  # sealed, and still at the office
+    pass_on(cast.actor("educator"), bag, Stage.SHIPPED, at=days_ago(20), who="county van")
     assert step(cast, "arriving", "technician") == (
         bag.code, f"{reverse('bag', args=[bag.pk])}#next")  # fmt: skip
     (batch,) = receive_results(cast.actor("lab_manager"), [report_of(bag.code, held=True)])
@@ -221,6 +224,9 @@ def test_the_bench_sees_what_arrives_and_what_its_controls_held(cast, lot, bag):
 
 
 def test_a_technician_s_today_names_no_lot(cast, lot, bag):
+    from haywright.office.bag.actions import pass_on
+
+    pass_on(cast.actor("educator"), bag, Stage.SHIPPED, at=days_ago(20), who="county van")
     says = [one.says for part in today(cast, "technician").values() for one in part.items]
     assert says
     assert not [one for one in says if lot.name in one]

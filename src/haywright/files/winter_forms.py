@@ -155,7 +155,7 @@ def group_asked(
     if group is None:
         return None
     asked = GroupAsked(group, **fields)
-    if group.weight is None:
+    if group.weight is None or not group.head:  # a missing count is refused with the form
         return asked
     try:
         herd = HerdGroup(

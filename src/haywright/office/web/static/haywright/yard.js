@@ -234,7 +234,10 @@ async function ready() {
   }
   waiting();
   if (mine().length) atOnce(handOver);
-  window.addEventListener("hashchange", () => location.reload());
+  window.addEventListener("hashchange", () => {
+    // to a bag that waits here; to a part of the page nobody is taken away from what they typed
+    if (mine().some((one) => one.token === location.hash.slice(1))) location.reload();
+  });
   window.addEventListener("online", () => atOnce(handOver));
   const list = document.querySelector("[data-shelve]");
   if (!list || !navigator.serviceWorker) return;
