@@ -78,7 +78,13 @@ def link_withdraw(request: HttpRequest, key: str, link: str) -> HttpResponse:
 
 
 def version_told(request: HttpRequest) -> int | None:
-    """Number of the version that stood on the page."""
+    """Number of the version that stood on the page a form was sent from.
+
+    Parameters
+    ----------
+    request
+        With what was sent.
+    """
     told = request.POST.get("version", "")
     return int(told) if told.isdecimal() else None
 
