@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
@@ -11,7 +12,7 @@ from django.urls import reverse
 from tests.office.test_sheet_pages import text
 
 PAPER = {
-    "laboratory": "Plain laboratory", "basis": "dry matter", "nitrate_unit": "ppm NO3-N",
+    "laboratory": "Plain laboratory", "basis": "dry matter", "u_nitrate_n": "ppm NO3-N",
     "n_dm": "88.4", "n_cp": "9.6", "n_adf": "38.2", "n_ndf": "61.5", "n_nitrate_n": "1120",
 }  # fmt: skip
 SCRIPT = "<script>document.title='taken'</script>"
@@ -29,7 +30,7 @@ def test_a_report_is_looked_over_before_anything_is_kept(cast, lot, bag):
     assert "Nothing is kept yet" in said
     # 1,120 mg/kg of nitrate-nitrogen weighs 4.427 times that as nitrate (62.004/14.007),
     # by the atomic weights of IUPAC 2021
-    assert "4,960 NO3" in said
+    assert "4,960 mg/kg NO3" in said
     # as received: 9.6 % of dry matter in hay of 88.4 % dry matter
     assert f"{9.6 * 0.884:.1f} %" in said
     assert not lot.results.exists()
@@ -54,8 +55,8 @@ def test_a_report_kept_is_the_sheet_of_the_pure_functions(cast, lot, bag):
         ({"n_cp": "9.6 furlongs"}, "n_cp"),
         ({"n_cp": "118"}, "n_cp"),
         ({"n_dm": "eighty"}, "n_dm"),
-        ({"nitrate_unit": ""}, "n_nitrate_n"),
-        ({"nitrate_unit": "", "n_nitrate_n": "1120 ppm"}, "n_nitrate_n"),
+        ({"u_nitrate_n": ""}, "n_nitrate_n"),
+        ({"u_nitrate_n": "", "n_nitrate_n": "1120 ppm"}, "n_nitrate_n"),
         ({"laboratory": ""}, "laboratory"),
     ],
 )
@@ -77,18 +78,46 @@ def test_what_the_laboratory_always_writes_is_filled_in_from_what_is_known_of_it
 
     habits = {"name": "Plain laboratory", "basis": "as received", "nitrate": "ppm NO3"}
     keep_laboratory(cast.actor("educator"), None, habits)
-    said = text(typed(cast, lot, bag, basis="", nitrate_unit="", look="1"))
-    assert "filled in by what is known of this laboratory" in said
+    said = text(typed(cast, lot, bag, basis="", u_nitrate_n="", look="1"))
+    assert "as received: as Plain laboratory writes it" in said
+    assert "mg/kg NO3: as Plain laboratory writes it" in said
     assert f"{9.6 / 0.884:.1f} %" in said
+    # what is chosen on the page goes before the habit, and is said to
+    chosen = text(typed(cast, lot, bag, u_nitrate_n="", look="1"))
+    assert "dry matter: chosen for the whole paper" in chosen
+    assert "as received: as Plain" not in chosen
 
 
-def test_a_number_that_cannot_be_asks_whether_it_stands_so_on_the_paper(cast, lot, bag):
+def test_a_number_that_cannot_be_is_refused_beside_both_fields(cast, lot, bag):
     told = {"n_adf": "61.5", "n_ndf": "38.2"}  # more ADF than NDF cannot be
-    answer = typed(cast, lot, bag, **told)
+    answer = typed(cast, lot, bag, **told, sure="on")
     assert answer.status_code == 422
-    assert "It stands so on the paper" in text(answer)
+    page = answer.content.decode()
+    assert 'id="id_n_adf_error"' in page
+    assert 'id="id_n_ndf_error"' in page
+    assert "ask the laboratory" in text(answer)
+    assert not lot.results.exists()
+
+
+def test_a_number_that_is_unusual_is_kept_only_when_it_is_confirmed(cast, lot, bag):
+    told = {"n_cp": "24.5"}  # over what grass hay has (Shewmaker's ranges), yet it can be
+    asked = typed(cast, lot, bag, **told)
+    assert asked.status_code == 422
+    assert "It stands so on the paper" in text(asked)
+    assert 'value="24.5"' in asked.content.decode()
     assert not lot.results.exists()
     assert typed(cast, lot, bag, **told, sure="on").status_code == 302
+
+
+def test_a_number_changed_after_the_look_is_shown_once_more(cast, lot, bag):
+    seen = re.search(
+        r'name="seen" value="(\w+)"', typed(cast, lot, bag, look="1").content.decode()
+    ).group(1)
+    again = typed(cast, lot, bag, n_cp="6.9", seen=seen)
+    assert again.status_code == 422
+    assert "a number changed since you looked" in text(again)
+    assert not lot.results.exists()
+    assert typed(cast, lot, bag, seen=seen).status_code == 302
 
 
 def test_two_hands_typing_the_same_number_need_a_reason(cast, lot, bag):

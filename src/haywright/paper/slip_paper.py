@@ -43,6 +43,8 @@ class Slip:
         Who took it, as the laboratory may know.
     prices
         Test id -> price of one [office's currency]; tests without one are told apart.
+    address
+        Where it goes, and the telephone there, in one line.
     """
 
     bag: Bag
@@ -50,6 +52,7 @@ class Slip:
     laboratory: str = ""
     sampler: str = ""
     prices: Mapping[str, Decimal] = field(default_factory=dict)
+    address: str = ""
 
     @property
     def total(self) -> Decimal:
@@ -179,6 +182,7 @@ def _sample(slip: Slip, words: Speaker) -> blocks.Block:
     unknown = words("slip.unknown")
     items = [
         (words("paper.about.bag"), str(bag.code)),
+        *([(words("slip.to"), slip.address)] if slip.address else []),
         (words("paper.about.lot"), bag.lot),
         (words("paper.about.crop"), ", ".join(one.name for one in lot.known_crops)),
         (words("paper.about.form"), words(f"slip.form.{lot.form}")),

@@ -36,6 +36,16 @@ _BASIS = re.compile(
 )
 _NINETY = 90.0
 _NO_UNIT_NO_NUMBER = ("Mcal/kg",)
+_UNITS = {
+    "%": ("%", "g/kg", "mg/kg", "ppm"),
+    "mg/kg": ("mg/kg", "ppm", "%"),
+    "Mcal/kg": ("Mcal/lb", "Mcal/kg", "MJ/kg"),
+}
+_NITRATE_UNITS = tuple(
+    f"{unit} {form}"
+    for form in (NitrateForm.NO3_N, NitrateForm.NO3, NitrateForm.KNO3)
+    for unit in ("ppm", "%")
+)
 _AS_PRINTED = "as printed"
 
 
@@ -66,7 +76,11 @@ class Laboratory:
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """One number of a report as typed: what, how much, in which unit, form and basis."""
+    """One number of a report as typed: what, how much, in which unit, form and basis.
+
+    ``unit_said`` and ``basis_said`` tell whether the text itself named them; what it left out
+    came from the laboratory's profile, or from the quantity's own unit.
+    """
 
     analyte: str
     value: float
@@ -75,6 +89,8 @@ class Entry:
     unit: str
     form: NitrateForm | None
     basis: Basis
+    unit_said: bool = True
+    basis_said: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,7 +173,7 @@ def _entries(texts: Iterable[str], lab: Laboratory) -> tuple[Entry, ...]:
     found, wrong = [], []
     for text in texts:
         try:
-            found.append(_entry(text, lab))
+            found.append(entry_of(text, lab))
         except HaywrightError as error:
             wrong.append(error)
     if not found and not wrong:
@@ -167,7 +183,8 @@ def _entries(texts: Iterable[str], lab: Laboratory) -> tuple[Entry, ...]:
     return tuple(found)
 
 
-def _entry(text: str, lab: Laboratory) -> Entry:
+def entry_of(text: str, lab: Laboratory) -> Entry:
+    """One "name=value" text by itself; what several say of each other is not looked at."""
     word, equals, rest = text.partition("=")
     match = _ENTRY.match(rest)
     if not equals or not match:
@@ -188,7 +205,36 @@ def _entry(text: str, lab: Laboratory) -> Entry:
         unit=unit,
         form=form,
         basis=_basis_of(name, stated, lab),
+        unit_said=bool(unit_text),
+        basis_said=stated is not None or not scales_with_moisture(name),
     )
+
+
+def units_of(name: str) -> tuple[str, ...]:
+    """The units a report may write a quantity in, the usual one first; nitrate with its form."""
+    if name == "nitrate_n":
+        return _NITRATE_UNITS
+    unit = quantity(name).unit
+    return _UNITS.get(unit, (unit,) if unit else ())
+
+
+def parts_of(text: str) -> tuple[str, str, str]:
+    """Number, unit and basis as a typed number writes them, "" for what it leaves out.
+
+    A text that begins with no number is all number, so that it is refused as it was typed.
+    """
+    match = _ENTRY.match(text)
+    if not match:
+        return text.strip(), "", ""
+    tail = match.group(3)
+    based = _BASIS.match(tail)
+    unit = _basis_and_unit(tail)[1] if based else tail
+    return f"{match.group(1) or ''}{match.group(2).strip()}", unit, based.group(2) if based else ""
+
+
+def on_reports() -> tuple[str, ...]:
+    """The quantities reports commonly hold, by dictionary name."""
+    return tuple(load_toml("report_words"))
 
 
 def _basis_and_unit(tail: str) -> tuple[Basis | None, str]:
@@ -221,7 +267,12 @@ def _unit(name: str, text: str, lab: Laboratory, word: str) -> tuple[str, Nitrat
         return wanted, None
     if wanted.startswith("%") and text in ("%", "pct", "percent"):
         return wanted, None
-    convert(1.0, text, wanted)  # refuses what does not measure the same thing
+    try:
+        convert(1.0, text, wanted)
+    except HaywrightError:
+        accepted = ", ".join(units_of(name))
+        key = "sheet.typed.unit" if accepted else "sheet.typed.no_unit"
+        raise Refused(quantity(name).name, text, accepted, key=key) from None
     return text, None
 
 

@@ -24,7 +24,20 @@ def price_list(prices: Mapping[str, Any]) -> dict[str, Decimal]:
     return found
 
 
+def laboratory_of(bag: Bag) -> Laboratory | None:
+    """The laboratory a bag goes to, where the office has written it down."""
+    return Laboratory.objects.filter(office=bag.office_id, name=bag.laboratory).first()
+
+
 def prices_of(bag: Bag) -> dict[str, Decimal]:
     """The price list of the laboratory a bag goes to; empty where it has none."""
-    held = Laboratory.objects.filter(office=bag.office_id, name=bag.laboratory).first()
+    held = laboratory_of(bag)
     return price_list(held.prices) if held is not None else {}
+
+
+def address_of(bag: Bag) -> str:
+    """Where a bag goes: the laboratory's address and telephone in one line."""
+    held = laboratory_of(bag)
+    if held is None:
+        return ""
+    return ", ".join(one.strip() for one in (*held.address.splitlines(), held.phone) if one.strip())

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
+from dataclasses import replace
 from typing import Any
 
 from django import forms
@@ -15,7 +15,7 @@ from haywright.measure.errors import HaywrightError, Refused
 from haywright.office.action import DoneAlready
 from haywright.office.bag import actions
 from haywright.office.bag.models import Bag
-from haywright.office.bag.prices import prices_of
+from haywright.office.bag.prices import address_of, prices_of
 from haywright.office.bag.queries import bags, owner_blind
 from haywright.office.people.policies import may_with
 from haywright.office.stack.views import form_page, pdf
@@ -80,17 +80,16 @@ def shipment_list(request: HttpRequest) -> HttpResponse:
 def bag_slip(request: HttpRequest, key: str) -> HttpResponse:
     """The submission slip of a bag, on paper."""
     bag = found(bags(actor_in(request)), pk=key)
-    slip = _slip(bag, prices_of(bag))
+    slip = replace(_slip(bag), prices=prices_of(bag), address=address_of(bag))
     return pdf(slip_pdf(slip, pure_office(bag.office), reader_of(request)), f"slip-{bag.code}")
 
 
-def _slip(bag: Bag, prices: dict[str, Decimal] | None = None) -> Slip:
+def _slip(bag: Bag) -> Slip:
     return Slip(
         pure_bag(bag, bag.journey.all(), bag.lot),
         pure_lot(bag.lot),
         laboratory=bag.laboratory,
         sampler=owner_blind(bag, [bag.sampler])[0],
-        prices=prices or {},
     )
 
 

@@ -13,7 +13,7 @@ from haywright.measure.errors import HaywrightError, Problems, Refused
 from haywright.measure.estimate import State, exact
 from haywright.measure.message import message
 from haywright.measure.result import Result as PureResult
-from haywright.office.action import acting, tell
+from haywright.office.action import acting, tell, unchanged
 from haywright.office.bag.models import Bag
 from haywright.office.bench.models import Batch, Laboratory, Reading, Result
 from haywright.office.ledger.chain import Deed
@@ -109,6 +109,8 @@ def receive_results(
 def correct_result(actor: Actor, result: Result, text: str, *, reason: str, once: str = "") -> None:
     """Correct a number that was typed wrong; the wrong one stays where it is, with the reason.
 
+    A number the bench worked out is not corrected here: its readings are, or a rerun is received.
+
     Parameters
     ----------
     actor
@@ -121,15 +123,26 @@ def correct_result(actor: Actor, result: Result, text: str, *, reason: str, once
         What was wrong.
     once
         So that a form sent twice is one correction.
+
+    Raises
+    ------
+    Refused
+        No reason, a text that cannot be read, a number of the bench, or one in whose place another
+        stands already.
     """
     allowed = may_with(actor, "result.correct", result)
     with acting(actor, "result.correct", allowed=allowed, once=once) as deed:
+        Lot.objects.select_for_update().get(pk=result.lot_id)
+        if result.batch_id is not None:
+            raise Refused("right", text, key="office.correct.bench")
+        if Result.objects.filter(replaces=result).exists():
+            raise Refused("right", text, key="office.correct.gone")
         if not reason.strip():
             raise Refused("reason", reason, key="office.reason")
-        profile = Profile(name=result.laboratory)
-        word = (
-            "nitrate" if result.analyte == "nitrate_n" else result.analyte
-        )  # its form is asked for
+        method = result.whole.get("method", "") if result.analyte == "tdn" else ""
+        profile = Profile(name=result.laboratory, tdn_method=method)
+        # a nitrate is read by its plain name, so that its form is said and never guessed
+        word = "nitrate" if result.analyte == "nitrate_n" else result.analyte
         typed = read_typed([f"{word}={text}"], laboratory=profile, report=result.reported)
         for one in typed.results.values():
             _keep(deed, actor, result.lot, result.bag, None, one, reason)
@@ -187,6 +200,7 @@ def keep_laboratory(
     laboratory: Laboratory | None,
     facts: Mapping[str, Any],
     *,
+    version: int | None = None,
     once: str = "",
 ) -> Laboratory:
     """Write down a laboratory: what its reports leave unsaid, its prices, where bags go.
@@ -198,9 +212,18 @@ def keep_laboratory(
     laboratory
         The one that is corrected; ``None`` for a new one.
     facts
-        "name", "address", "basis", "nitrate", "energy", "tdn_method", and "prices" by test.
+        "name", "address", "phone", the ``HABITS`` and ``TOLD``, and "prices" by test.
+    version
+        The number of the page it was changed on; an older one is refused.
     once
         So that a form sent twice is one laboratory.
+
+    Raises
+    ------
+    Refused
+        No name, a name that is there already, or a habit nobody can read.
+    Stale
+        Somebody else saved it in between.
     """
     own = laboratory is None or laboratory.office_id == getattr(actor.office, "pk", None)
     allowed = may(actor, "laboratory.change") and own
@@ -211,11 +234,16 @@ def keep_laboratory(
         others = Laboratory.objects.filter(office=deed.office, name=name)
         if (others if laboratory is None else others.exclude(pk=laboratory.pk)).exists():
             raise Refused("name", name, key="office.laboratory.there")
-        habits = {one: facts[one] for one in HABITS if facts.get(one)}
-        held = laboratory or Laboratory(office=deed.office)
+        held = Laboratory(office=deed.office)
+        if laboratory is not None:
+            held = Laboratory.objects.select_for_update().get(pk=laboratory.pk)
+            unchanged(held, version)
+            held.version += 1
         before = {} if laboratory is None else _laboratory_said(held)
-        held.name, held.address = name, str(facts.get("address", "")).strip()
-        held.profile, held.prices = habits, dict(facts.get("prices", {}))
+        held.name = name
+        held.address, held.phone = (str(facts.get(f, "")).strip() for f in ("address", "phone"))
+        held.profile = {one: facts[one] for one in (*HABITS, *TOLD) if facts.get(one)}
+        held.prices = dict(facts.get("prices", {}))
         profile_of(held)  # refuses a habit nobody can read
         held.save()
         deed.enter("laboratory", held.pk, before=before, after=_laboratory_said(held))
@@ -223,10 +251,12 @@ def keep_laboratory(
 
 
 HABITS = ("basis", "nitrate", "energy", "tdn_method")
+TOLD = ("methods", "proficiency")
 
 
 def _laboratory_said(one: Laboratory) -> dict[str, Any]:
-    return {"name": one.name, "address": one.address, **one.profile, "prices": one.prices}
+    where = {"name": one.name, "address": one.address, "phone": one.phone}
+    return {**where, **one.profile, "prices": one.prices}
 
 
 def profile_of(laboratory: Laboratory | None) -> Profile:

@@ -3,26 +3,33 @@
 from __future__ import annotations
 
 import hashlib
+import math
 from pathlib import Path
 from typing import Any
 
 from django import forms
+from django.conf import settings
 from django.contrib import messages
+from django.db.models import Q
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 
-from haywright.measure.errors import HaywrightError, Refused
+from haywright.measure.errors import HaywrightError
+from haywright.measure.estimate import State
 from haywright.measure.message import Message
+from haywright.measure.result import Result as PureResult
 from haywright.office.action import DoneAlready
 from haywright.office.bench import actions
-from haywright.office.bench.models import Batch
-from haywright.office.bench.reports import MOST_BYTES, report_of
+from haywright.office.bench.models import Batch, Result
+from haywright.office.bench.reports import report_of
 from haywright.office.people.policies import MAY, visible
 from haywright.office.stack.queries import Turn, one_page
 from haywright.office.web.pages import Form, actor_in, found, page, status_of
 from haywright.office.web.words import reader_of
 from haywright.paper.speaker import Speaker
 from haywright.words import say
+
+MEGABYTE = 1_000_000
 
 
 def batches(request: HttpRequest) -> Any:
@@ -38,8 +45,9 @@ def batch_list(request: HttpRequest) -> HttpResponse:
     if request.GET.get("held"):
         rows = rows.filter(held=True, released_why="")
     leaf = one_page(rows, Turn.of(request.GET))
+    words = Speaker(reader_of(request))
     held = {
-        "batches": leaf.rows,
+        "rows": [(one, [] if one.released_why else _why(one, words)) for one in leaf.rows],
         "held": bool(request.GET.get("held")),
         "may_receive": bool(MAY["result.receive"] & actor_in(request).roles),
         "may_laboratories": bool(MAY["laboratory.change"] & actor_in(request).roles),
@@ -72,6 +80,7 @@ def batch_page(request: HttpRequest, key: str) -> HttpResponse:
             return redirect("batch", batch.pk)
     words = Speaker(reader)
     decision = batch.report.get("decision", {})
+    still = _still(batch, words)
     held = {
         "batch": batch,
         "form": form,
@@ -85,17 +94,57 @@ def batch_page(request: HttpRequest, key: str) -> HttpResponse:
         ],
         "held": [
             {"bag": one["bag"], "name": words.name(one["analyte"]),
-             "why": [_said(reason, words) for reason in one["reasons"]]}
+             "why": _reasons(one, words)}
             for one in decision.get("held", ())
         ],
+        "turned": _before_and_after(batch, words),
         "reruns": [_said(one, words) for one in decision.get("reruns", ())],
-        "still": _still(batch, words),
+        "still": still,
     }  # fmt: skip
     return render(request, "haywright/batch.html", held, status=status_of(form))
 
 
 def _said(held: Any, words: Speaker) -> str:
     return words.said(Message.from_json(held)) if isinstance(held, dict) else str(held or "")
+
+
+def _reasons(one: Any, words: Speaker) -> list[str]:
+    return [_said(reason, words) for reason in one.get("reasons", ())]
+
+
+def _why(batch: Batch, words: Speaker) -> list[str]:
+    """Why a batch is held, each rule and limit once."""
+    held = batch.report.get("decision", {}).get("held", ())
+    return list(dict.fromkeys(said for one in held for said in _reasons(one, words)))
+
+
+def _before_and_after(batch: Batch, words: Speaker) -> list[dict[str, str]]:
+    """What another batch, or a release, put in the place of what was there before."""
+    mine = Q(batch=batch) | Q(replaces__batch=batch)
+    rows = Result.objects.filter(mine, replaces__isnull=False).order_by("id")
+    return [
+        {
+            "bag": row.bag.code if row.bag else "",
+            "name": words.name(row.analyte),
+            "before": _worth(row.replaces, words),
+            "before_of": row.replaces.batch.name if row.replaces and row.replaces.batch else "",
+            "after": _worth(row, words),
+            "after_of": row.batch.name if row.batch else "",
+            "reason": row.reason,
+        }
+        for row in rows.select_related("bag", "batch", "replaces__batch")
+    ]
+
+
+def _worth(row: Result | None, words: Speaker) -> str:
+    """What a result is worth; what a held one would have been stands beside it."""
+    if row is None:
+        return ""
+    pure = PureResult.from_json(row.whole)
+    said = words.value(pure.estimate, row.analyte)
+    if pure.estimate.state is State.HELD and math.isfinite(pure.estimate.value):
+        return f"{said} ({words.figure(pure.estimate.value, row.analyte)})"
+    return said
 
 
 def _still(batch: Batch, words: Speaker) -> list[str]:
@@ -117,9 +166,6 @@ def batch_receive(request: HttpRequest) -> HttpResponse:
     if request.method == "POST" and form.is_valid():
         sent = form.cleaned_data["results_file"]
         try:
-            if sent.size > MOST_BYTES:
-                key = "office.receive.too_large"
-                raise Refused("results_file", sent.name, key=key, most=MOST_BYTES // 1_000_000)
             data = sent.read()
             once = hashlib.sha256(hashlib.sha256(data).digest()).hexdigest()
             report = report_of(Path(sent.name), data)
@@ -132,5 +178,7 @@ def batch_receive(request: HttpRequest) -> HttpResponse:
                 form.add_error("results_file", say(one, form.reader))
         else:
             return redirect("batch", received[0].pk)
-    said = {one: form.say(f"office.receive.{one}") for one in ("title", "does", "lede")}
+    most = settings.MOST_SENT // MEGABYTE
+    said = {one: form.say(f"office.receive.{one}") for one in ("title", "does")}
+    said["lede"] = form.say("office.receive.lede", most=most)
     return render(request, "haywright/form.html", {"form": form, **said}, status=status_of(form))

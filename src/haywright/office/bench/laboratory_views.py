@@ -13,11 +13,13 @@ from haywright.bag.tests import all_tests, lab_test
 from haywright.measure.errors import HaywrightError
 from haywright.office.action import DoneAlready
 from haywright.office.bag.prices import price_list
-from haywright.office.bench.actions import HABITS, keep_laboratory
+from haywright.office.bench.actions import HABITS, TOLD, keep_laboratory
 from haywright.office.bench.models import Laboratory
 from haywright.office.people.policies import visible
 from haywright.office.web.pages import Form, actor_in, found, page, status_of
 from haywright.sheet.families import family
+
+WHERE = ("name", "phone", "address")
 
 
 class LaboratoryForm(Form):
@@ -31,12 +33,19 @@ class LaboratoryForm(Form):
     nitrate = forms.ChoiceField(required=False)
     energy = forms.ChoiceField(required=False)
     tdn_method = forms.ChoiceField(required=False)
+    phone = forms.CharField(required=False, max_length=40)
+    methods = forms.CharField(required=False, max_length=300)
+    proficiency = forms.CharField(required=False, max_length=200)
+    version = forms.IntegerField(required=False, widget=forms.HiddenInput)
     labels: ClassVar = {
         "name": "office.laboratory.called",
         "address": "office.laboratory.address",
         "nitrate": "office.field.nitrate_unit",
         "energy": "office.laboratory.energy",
         "tdn_method": "office.laboratory.tdn",
+        "phone": "office.laboratory.phone",
+        "methods": "office.laboratory.methods",
+        "proficiency": "office.laboratory.proficiency",
     }
 
     def __init__(self, request: HttpRequest, *args: Any, **kwargs: Any) -> None:
@@ -64,8 +73,18 @@ class LaboratoryForm(Form):
 
     @property
     def head(self) -> list[Any]:
-        """What its reports leave unsaid, and where it is."""
-        return [self[name] for name in ("name", "address", *HABITS)]
+        """What it is called and where it is."""
+        return [self[name] for name in WHERE]
+
+    @property
+    def habits(self) -> list[Any]:
+        """What its reports leave unsaid."""
+        return [self[name] for name in HABITS]
+
+    @property
+    def told(self) -> list[Any]:
+        """What else the office knows of it."""
+        return [self[name] for name in TOLD]
 
     @property
     def prices(self) -> list[Any]:
@@ -77,7 +96,7 @@ class LaboratoryForm(Form):
         given = self.cleaned_data
         prices = {t: str(given[f"price_{t}"]) for t in all_tests()
                   if given[f"price_{t}"] is not None}  # fmt: skip
-        return {**{one: given[one] for one in ("name", "address", *HABITS)}, "prices": prices}
+        return {**{one: given[one] for one in (*WHERE, *HABITS, *TOLD)}, "prices": prices}
 
 
 def laboratories(request: HttpRequest) -> Any:
@@ -108,16 +127,18 @@ def _form(request: HttpRequest, one: Laboratory | None) -> HttpResponse:
     opened: dict[str, Any] = {}
     if one is not None:
         prices = {f"price_{t}": p for t, p in price_list(one.prices).items()}
-        opened = {"name": one.name, "address": one.address, **one.profile, **prices}
+        where = {name: getattr(one, name) for name in (*WHERE, "version")}
+        opened = {**where, **one.profile, **prices}
     form = LaboratoryForm(request, request.POST or None, initial=opened)
     if request.method == "POST" and form.is_valid():
         try:
-            keep_laboratory(actor_in(request), one, form.facts(), once=form.token)
+            seen = form.cleaned_data["version"]
+            keep_laboratory(actor_in(request), one, form.facts(), version=seen, once=form.token)
         except DoneAlready:
             return redirect("laboratories")
         except HaywrightError as error:
             form.refuse(error)
         else:
             return redirect("laboratories")
-    held = {"form": form, "laboratory": one}
+    held = {"form": form, "laboratory": one, "priced": bool(one and one.prices)}
     return render(request, "haywright/laboratory.html", held, status=status_of(form))

@@ -13,7 +13,11 @@ from haywright.office.keys import new_key
 
 
 class Laboratory(models.Model):
-    """What a laboratory's report leaves unsaid: its basis, nitrate form and TDN equation."""
+    """What a laboratory's report leaves unsaid: its basis, nitrate form and TDN equation.
+
+    ``profile`` also holds what the office wrote down of it: methods it names, and the
+    proficiency scheme it takes part in.
+    """
 
     id = models.UUIDField(primary_key=True, default=new_key, editable=False)
     office = models.ForeignKey("people.Office", models.PROTECT, related_name="laboratories")
@@ -21,6 +25,8 @@ class Laboratory(models.Model):
     profile = models.JSONField(default=dict)
     prices = models.JSONField(default=dict)
     address = models.TextField(blank=True)
+    phone = models.CharField(max_length=40, blank=True)
+    version = models.PositiveIntegerField(default=1)
     made_at = models.DateTimeField(auto_now_add=True)
 
     class Meta:

@@ -9,7 +9,7 @@ from itertools import groupby, islice
 from typing import Any
 
 from haywright.measure.analytes import dictionary
-from haywright.measure.message import message
+from haywright.measure.message import Amount, message
 from haywright.office.ledger.models import Entry
 from haywright.office.people.models import Person
 from haywright.sources.crops import crop, event, weed
@@ -80,17 +80,27 @@ def _told(entries: list[Entry], names: dict[Any, str], reader: Reader) -> Told:
 def _parts(entry: Entry, reader: Reader) -> Iterator[str]:
     """What one entry says beside its deed."""
     if entry.thing == "result":
-        yield from (
-            say(message("measure.quantity", id=name), reader)
-            for name in entry.after
-            if name in dictionary()
-        )
+        yield from (_number(name, entry, reader) for name in entry.after if name in dictionary())
     for name, now in entry.after.items():
         if name in _SHOWN and name in entry.before:
             yield _change(f"office.field.{name}", entry.before[name], now, reader)
     yield from _facts(entry, reader)
     if entry.reason:
         yield say(message("office.history.reason", reason=entry.reason), reader)
+
+
+def _number(name: str, entry: Entry, reader: Reader) -> str:
+    """A number that came, or that took the place of another: both, as the dictionary rounds."""
+    called = message("measure.quantity", id=name)
+    was, now = entry.before.get(name), entry.after[name]
+    if was is None or now is None:
+        return say(called, reader)
+    unit = dictionary()[name].unit
+    told = [
+        say(message("paper.amount", amount=Amount(float(one), unit, analyte=name)), reader)
+        for one in (was, now)
+    ]
+    return say(message("office.history.change", name=called, was=told[0], now=told[1]), reader)
 
 
 def _change(key: str, was: Any, now: Any, reader: Reader) -> str:
