@@ -132,7 +132,7 @@ def test_the_rows_are_those_the_bag_asked_for_and_the_bag_says_which_laboratory(
     from haywright.office.bag.actions import seal_bag
     from tests.office.conftest import CORED
 
-    facts = {"cored_on": "2026-09-09", "taken": "probe", "bales": "1-20",
+    facts = {"cored_on": "2026-09-08", "taken": "probe", "bales": "1-20",
              "tests": ["nitrate", "cu", "dm"]}  # fmt: skip
     seal_bag(cast.actor("educator"), lot, facts, at=CORED, laboratory="Ridge laboratory")
     page = cast.client("educator").get(reverse("lot-report", args=[lot.pk])).content.decode()

@@ -64,10 +64,11 @@ class Row:
     noticed: list[str] = field(default_factory=list)
 
     @property
-    def errors(self) -> list[str]:
-        """Everything that was refused in the row."""
+    def errors(self) -> list[tuple[str, str]]:
+        """What was refused in the row: the id it is told under, and what is said."""
         fields = (self.what, self.number, self.unit, self.basis)
-        return [said for one in fields if one is not None for said in one.errors]
+        held = [one for one in fields if one is not None]
+        return [(f"{one.auto_id}_error", " ".join(one.errors)) for one in held if one.errors]
 
 
 class ReportForm(Form):
@@ -128,7 +129,7 @@ class ReportForm(Form):
         """How many free rows: always a few more than are filled."""
         filled = [
             int(k[1:]) for k in self.data
-            if k[:1] in ("w", "v") and k[1:].isdigit() and self.data[k]
+            if k[:1] in ("w", "v") and k[1:].isascii() and k[1:].isdigit() and self.data[k]
         ]  # fmt: skip
         return range(1, min(max([FREE, *(one + SPARE for one in filled)]), MOST_FREE) + 1)
 
@@ -154,9 +155,10 @@ class ReportForm(Form):
         label = self.say("office.report.free", n=n)
         named = [(q, self._name(q)) for q in self._others()]
         what = forms.ChoiceField(required=False, choices=[("", label), *named])
-        what.label = self.say("office.report.what_of", n=n)
+        what.label = what.widget.attrs["aria-label"] = self.say("office.report.what_of", n=n)
         self.fields[f"w{n}"] = what
         self._number(f"v{n}", label)
+        self.fields[f"v{n}"].widget.attrs["aria-label"] = label
         units = dict.fromkeys(u for q in self._others() for u in units_of(q))
         self._unit(f"u{n}", label, "", tuple(units))
         self._basis(f"b{n}", label)
