@@ -66,8 +66,6 @@ def unit_label(unit: str, reader: Reader) -> str:
 
 def number(value: float | Decimal, reader: Reader, *, digits: int | None = None) -> str:
     """A number with the reader's separators; ``digits`` decimals, or as many as it needs."""
-    from babel.numbers import format_decimal
-
     if math.isinf(value):  # a band that is open at one end
         return ("\N{MINUS SIGN}" if value < 0 else "") + "\N{INFINITY}"
     if digits is None:
@@ -75,9 +73,16 @@ def number(value: float | Decimal, reader: Reader, *, digits: int | None = None)
         exact = round_significant(exact, 6) if exact else Decimal(0)
         plain = exact.normalize()
         digits = max(0, -int(plain.as_tuple().exponent))
-    rounded = round_decimal(value, digits)
+    return _separated(str(round_decimal(value, digits)), digits, reader.locale)
+
+
+@lru_cache(maxsize=10_000)
+def _separated(plain: str, digits: int, locale: str) -> str:
+    """A rounded number with a locale's separators; a page says the same few again and again."""
+    from babel.numbers import format_decimal
+
     pattern = "#,##0" + ("." + "0" * digits if digits else "")
-    return str(format_decimal(rounded, pattern, locale=reader.locale)).replace(
+    return str(format_decimal(Decimal(plain), pattern, locale=locale)).replace(
         "-", "\N{MINUS SIGN}"
     )
 
@@ -122,6 +127,7 @@ def amount_text(amount: Amount, reader: Reader) -> str:
     return f"{text} {reader.name(of)}"
 
 
+@lru_cache(maxsize=10_000)
 def date_text(day: date, reader: Reader) -> str:
     """A date that cannot be misread: "22 September 2026"."""
     from babel.dates import format_date

@@ -25,7 +25,8 @@ from haywright.office.bag.prices import price_list, prices_of
 from haywright.office.bag.queries import bags, owner_blind, swapped_with
 from haywright.office.bench.models import Laboratory
 from haywright.office.people.policies import MAY, may_with
-from haywright.office.stack.queries import Turn, lots, one_page, searched
+from haywright.office.stack.queries import Turn, code_begins, lots, one_page, searched
+from haywright.office.stack.sought import Sought
 from haywright.office.stack.views import form_page, pdf, stand_of
 from haywright.office.stack.way import steps
 from haywright.office.stack.yard_view import shelved
@@ -41,14 +42,13 @@ def bag_list(request: HttpRequest) -> HttpResponse:
     actor, reader = actor_in(request), reader_of(request)
     q, stage = searched(request.GET, 20), request.GET.get("stage", "")
     rows = bags(actor)
-    if q:
-        rows = rows.filter(code__istartswith=q)
     stages = [one.value for one in Stage]
     if stage in stages:
         rows = rows.filter(stage=stage)
     turned = Turn.of(request.GET)
     kept = {name: one for name, one in (("q", q), ("stage", stage)) if one}
-    held = one_page(rows, turned)
+    coded = code_begins(q)
+    held = one_page(Sought(rows, coded, (coded,)) if q else rows, turned)
     return render(
         request,
         "haywright/bags.html",

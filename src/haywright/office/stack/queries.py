@@ -8,16 +8,18 @@ from typing import Any
 from urllib.parse import urlencode
 from uuid import UUID
 
-from django.db.models import Q, QuerySet
+from django.db import connection
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from haywright.office.bag.models import Bag
 from haywright.office.people.actor import Actor
 from haywright.office.people.policies import visible
 from haywright.office.stack.models import Lot, State
+from haywright.office.stack.sought import Sought
+from haywright.office.stack.text_index import FEW, with_text
 from haywright.sources.crops import crops
 
 PAGE = 25
-MOST_CODED = 500  # lots a part of a code leads to; whoever means fewer types more of it
 
 
 def lots(actor: Actor) -> QuerySet[Lot]:
@@ -29,8 +31,9 @@ def lots(actor: Actor) -> QuerySet[Lot]:
     return visible(actor, "lot.see", rows)
 
 
-# How the code of a bag begins: the office's letters, a hyphen, a figure.
-_CODE = re.compile(r"[A-Za-z]{3}-\d")
+# The beginning of a bag's code: the office's letters, its number, two check digits.
+_CODE = re.compile(r"[A-Z]{1,3}|[A-Z]{3}-[0-9]*(-[0-9]{0,2})?", re.ASCII)
+_NUMBERED = re.compile(r"[A-Z]{3}-[0-9]{4}")
 _AFTER = "~"  # stands after every letter, figure and hyphen
 
 
@@ -66,22 +69,32 @@ def searched(given: Any, longest: int) -> str:
     return str(given.get("q", "")).replace("\x00", "").strip()[:longest]
 
 
-def asked_for(rows: QuerySet[Lot], asked: Asked) -> QuerySet[Lot]:
+def asked_for(rows: QuerySet[Lot], asked: Asked) -> Sought:
     """The lots of a search; by name, field or bag code."""
-    if _CODE.match(asked.q):
-        code = asked.q.upper()
-        coded = Bag.objects.filter(code__gte=code, code__lt=code + _AFTER).order_by("-code")
-        # looked up first: within the search, every lot would be asked whether it is among them
-        rows = rows.filter(pk__in=list(coded.values_list("lot", flat=True)[:MOST_CODED]))
-    elif asked.q:
-        rows = rows.filter(Q(name__icontains=asked.q) | Q(field__icontains=asked.q))
     if asked.crop:
         rows = rows.filter(crop=asked.crop)
     if asked.year:
         rows = rows.filter(hay_year=int(asked.year))
     if asked.state != "all":
         rows = rows.filter(state=asked.state)
-    return rows
+    if not asked.q:
+        return Sought(rows)
+    said: Any = Q(name__icontains=asked.q) | Q(field__icontains=asked.q)
+    ways: tuple[Any, ...] = with_text(asked.q)
+    if _CODE.fullmatch(asked.q.upper()):
+        coded = Bag.objects.filter(code_begins(asked.q)).order_by()
+        said |= Exists(coded.filter(lot=OuterRef("pk")))
+        keys = list(coded.values_list("lot", flat=True)[: FEW + 1])
+        ways += (Q(pk__in=keys if len(keys) <= FEW else coded.values("lot")),)
+    return Sought(rows, said, ways, rare=bool(_NUMBERED.match(asked.q.upper())))
+
+
+def code_begins(text: str) -> Q:
+    """Bags whose code begins with a text, as the index of codes can find them."""
+    code = text.upper()
+    if connection.vendor == "postgresql":
+        return Q(code__startswith=code)
+    return Q(code__gte=code, code__lt=code + _AFTER)
 
 
 @dataclass(frozen=True)
@@ -113,16 +126,17 @@ class Leaf:
         }
 
 
-def one_page(rows: QuerySet[Any], turn: Turn, size: int = PAGE) -> Leaf:
+def one_page(rows: QuerySet[Any] | Sought, turn: Turn, size: int = PAGE) -> Leaf:
     """One page of rows, newest first, found by key so that no page costs more than the first."""
+    sought = rows if isinstance(rows, Sought) else Sought(rows)
     if turn.before:
-        found = list(rows.filter(id__gt=UUID(turn.before)).order_by("id")[: size + 1])
+        found = sought.filter(id__gt=UUID(turn.before)).first("id", size + 1)
         held = found[:size][::-1]
         newer = str(held[0].pk) if len(found) > size else ""
         return Leaf(held, str(held[-1].pk) if held else "", newer)
     if turn.after:
-        rows = rows.filter(id__lt=UUID(turn.after))
-    held = list(rows.order_by("-id")[: size + 1])
+        sought = sought.filter(id__lt=UUID(turn.after))
+    held = sought.first("-id", size + 1)
     more, held = len(held) > size, held[:size]
     newer = str(held[0].pk) if turn.after and held else ""
     return Leaf(held, str(held[-1].pk) if more else "", newer)
