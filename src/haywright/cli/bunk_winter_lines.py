@@ -320,7 +320,7 @@ def winter_json(answer: WinterAnswer, changes: Sequence[Change]) -> dict[str, An
         "lasts_until": None if answer.lasts.until is None else answer.lasts.until.isoformat(),
         "sooner_in_ten_winters": answer.sooner,
         "one_in_ten_until": None if answer.hardest is None else answer.hardest.isoformat(),
-        "winters_drawn": len(answer.winters),
+        "winters_drawn": len(answer.ends),
         "hay_short_kg": round(answer.missing, 1),
         "days_short": {herd.name: plan.days_short(herd.name) for herd in q.herds},
         "minerals_aside_kg_per_head_and_day": {

@@ -13,11 +13,10 @@ import numpy as np
 
 from haywright.bunk.winter.feeding_out import waste_fraction
 from haywright.bunk.winter.keep_price import Step, keep_price, one_more, worth_of
-from haywright.bunk.winter.lasts import Lasts, hay_lasts, lasts_in, own_hay
+from haywright.bunk.winter.lasts import Lasts, ends_in_cold, hay_lasts, own_hay
 from haywright.bunk.winter.model import Short
 from haywright.bunk.winter.plan import NoPlan, Plan, short_prices, solve_plan
 from haywright.bunk.winter.question import WEEK, Hay, WinterQuestion
-from haywright.bunk.winter.scenarios import in_winters
 from haywright.measure.errors import Refused
 from haywright.measure.message import Message
 from haywright.way.winter_count import Counted
@@ -139,8 +138,8 @@ class WinterAnswer:
         What kept every need from being met; ``None`` when all are.
     lasts
         How long the hay on the place lasts.
-    winters
-        The same in each drawn winter.
+    ends
+        The last day with hay in each drawn winter; ``None`` where it lasts to turnout.
     missing
         Hay short until turnout, as the largest lot [kg as it stands].
     keep
@@ -155,7 +154,7 @@ class WinterAnswer:
     plan: Plan
     conflict: Message | None
     lasts: Lasts
-    winters: tuple[Lasts, ...]
+    ends: tuple[date | None, ...]
     missing: float
     keep: Mapping[str, tuple[Step, ...]]
     offers: tuple[OfferAnswer, ...]
@@ -168,11 +167,6 @@ class WinterAnswer:
         return self.plan.question
 
     @property
-    def ends(self) -> tuple[date | None, ...]:
-        """The last day with hay in each drawn winter; ``None`` where it lasts to turnout."""
-        return tuple(one.until for one in self.winters)
-
-    @property
     def sooner(self) -> int:
         """In how many winters of ten the hay runs out before it does in a usual one [count]."""
         return self.before(self.lasts.until or self.question.last)
@@ -180,7 +174,7 @@ class WinterAnswer:
     def before(self, day: date) -> int:
         """In how many winters of ten the hay runs out before a day [count]."""
         early = sum(1 for one in self.ends if one is not None and one < day)
-        return round(10.0 * early / len(self.winters))
+        return round(10.0 * early / len(self.ends))
 
     @property
     def hardest(self) -> date | None:
@@ -225,9 +219,9 @@ def plan_winter(counted: Counted) -> WinterAnswer:
     _something_to_feed(counted)
     prices = short_prices(q)
     plan, conflict = _best(q, prices)
-    winters = in_winters(own_hay(counted.bare), counted.cold)
+    kept = solve_plan(q, short=prices, selling=False)
     keep = {
-        hay.name: keep_price(q, hay.name, short=prices, pieces=_PIECES)
+        hay.name: keep_price(q, hay.name, short=prices, pieces=_PIECES, base=kept)
         for hay in q.hays
         if _kept(q, hay)
     }
@@ -236,11 +230,11 @@ def plan_winter(counted: Counted) -> WinterAnswer:
         plan,
         conflict,
         hay_lasts(q),
-        lasts_in(winters),
+        ends_in_cold(counted.bare, counted.cold),
         missing_hay(q),
         keep,
-        tuple(_offers(counted, keep, prices)),
-        tuple(_heads(counted, prices)),
+        tuple(_offers(counted, keep, kept)),
+        tuple(_heads(counted, kept)),
         prices,
     )
 
@@ -297,10 +291,10 @@ def _for_all(q: WinterQuestion, lot: str) -> float:
 
 
 def _offers(
-    counted: Counted, keep: Mapping[str, tuple[Step, ...]], prices: Short
+    counted: Counted, keep: Mapping[str, tuple[Step, ...]], kept: Plan
 ) -> list[OfferAnswer]:
     """Each offer, the most that pays found step by step and confirmed by solving without it."""
-    q, found = counted.question, []
+    q, prices, found = counted.question, kept.model.short, []
     for hay in counted.hays:
         steps = keep.get(hay.name, (Step(hay.hay.stock, hay.hay.left_worth),))
         for net in hay.nets:
@@ -310,16 +304,17 @@ def _offers(
             sell = min(sell, hay.hay.stock)
             gain = 0.0
             if sell > _KG:
-                gain = sell * net.per_dry - worth_of(q, hay.name, sell, short=prices)
+                worth = worth_of(q, hay.name, sell, short=prices, base=kept)
+                gain = sell * net.per_dry - worth
             found.append(OfferAnswer(hay.name, net, sell if gain > 0 else 0.0, max(gain, 0.0)))
     return found
 
 
-def _heads(counted: Counted, prices: Short) -> list[HeadAnswer]:
+def _heads(counted: Counted, kept: Plan) -> list[HeadAnswer]:
     return [
         HeadAnswer(
             herd.name,
-            one_more(counted.question, herd.name, short=prices),
+            one_more(counted.question, herd.name, short=kept.model.short, base=kept),
             counted.group(herd.name).sale,
             counted.group(herd.name).replacement,
         )

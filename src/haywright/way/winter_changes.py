@@ -65,17 +65,17 @@ def changes(
         Id of the nitrate guide to compare with; "" takes the program's default.
     """
     counted, prices = answer.counted, answer.prices
-    now = solve_plan(answer.question, short=prices).cost
+    now = solve_plan(answer.question, short=prices, near=answer.plan)
     found = []
     for what, q in _variants(counted, rng, other_guide):
         try:
-            then = solve_plan(q, short=prices).cost
+            then = solve_plan(q, short=prices, near=now)
             # A ton more moves the day by hours; it is worth a solve only where that is asked.
             ton = what.key == _TON
-            until = answer.lasts.until if ton else hay_lasts(q).until
+            until = answer.lasts.until if ton else hay_lasts(q, near=answer.lasts).until
         except HaywrightError:
             continue
-        found.append(Change(what, now - then, until))
+        found.append(Change(what, now.cost - then.cost, until))
     return tuple(found)
 
 

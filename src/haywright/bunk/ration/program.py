@@ -7,8 +7,10 @@ price holds, what conflicts and what would mend it, are asked of the same solver
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from enum import StrEnum
+from functools import cached_property
 from typing import Any, TypeAlias
 
 import numpy as np
@@ -22,6 +24,7 @@ Ints: TypeAlias = NDArray[np.int32]
 FREE = np.inf
 # Rows and columns whose activity lies this near a bound lie on it.
 AT_BOUND = 1e-7
+_MOVES = 1e-9  # what moves less with a bound stands still
 _SECONDS = 600.0  # no solve goes on for longer
 _INTERIOR_FROM = 60_000  # columns from which the interior point method is the faster
 
@@ -73,7 +76,9 @@ class LinearProgram:
 
 
 def _filled(value: ArrayLike, n: int) -> Floats:
-    return np.broadcast_to(np.asarray(value, dtype=np.float64), (n,))
+    found = np.empty(n)
+    found[...] = value
+    return found
 
 
 def _bounds(at: ArrayLike, lower: ArrayLike, upper: ArrayLike) -> tuple[int, Ints, Floats, Floats]:
@@ -88,7 +93,9 @@ class Build:
 
     _columns: list[tuple[Floats, Floats, Floats, Ints]] = field(default_factory=list)
     _rows: list[tuple[Floats, Floats]] = field(default_factory=list)
-    _entries: list[tuple[Ints, Ints, Floats]] = field(default_factory=list)
+    _entries: list[tuple[NDArray[np.int64], NDArray[np.int64], Floats]] = field(
+        default_factory=list
+    )
     n_columns: int = 0
     n_rows: int = 0
 
@@ -141,25 +148,25 @@ class Build:
         values
             Entries [as the model].
         """
-        r, c, v = np.broadcast_arrays(rows, columns, np.asarray(values, dtype=np.float64))
-        keep = v.ravel() != 0.0
-        self._entries.append(
-            (
-                r.ravel()[keep].astype(np.int32),
-                c.ravel()[keep].astype(np.int32),
-                v.ravel()[keep].astype(np.float64),
-            )
-        )
+        shape = np.broadcast(rows, columns, values).shape
+        r, c, v = np.empty(shape, np.int64), np.empty(shape, np.int64), np.empty(shape)
+        r[...], c[...], v[...] = rows, columns, values
+        self._entries.append((r.ravel(), c.ravel(), v.ravel()))
 
     def program(self) -> LinearProgram:
-        """The program, its entries sorted by column and then by row; doubles are added up."""
+        """The program, its entries sorted by column and then by row; doubles are added up.
+
+        An entry of nothing is left out.
+        """
         cost, lower, upper, integer = (
             np.concatenate(part) for part in zip(*self._columns, strict=True)
         )
         rows = [*self._rows, (np.empty(0), np.empty(0))]
         row_lower, row_upper = (np.concatenate(part) for part in zip(*rows, strict=True))
         row, column, value = (np.concatenate(part) for part in zip(*self._entries, strict=True))
-        key = column.astype(np.int64) * max(self.n_rows, 1) + row
+        keep = value != 0.0
+        value = value[keep]
+        key = column[keep] * max(self.n_rows, 1) + row[keep]
         unique, place = np.unique(key, return_inverse=True)
         summed = np.bincount(place, weights=value, minlength=len(unique)).astype(np.float64)
         column, row = np.divmod(unique, max(self.n_rows, 1))
@@ -195,9 +202,9 @@ class Ranging:
     row_high: Floats
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Solution:
-    """What came out of a solve.
+    """What came out of a solve; what nobody asks for is not copied out of the solver's answer.
 
     Parameters
     ----------
@@ -205,31 +212,57 @@ class Solution:
         How it ended.
     objective
         Least cost.
-    x, activity
-        Columns, and rows A x.
-    worth
-        By row: how much the cost changes for one more of its bound.
-    reduced
-        By column: how much the cost changes for one more of it.
+    shape
+        Rows and columns [count].
     gap
         How far the answer may be from the best, for whole numbers [fraction].
     ranging
         Where asked for.
+    basis
+        Where the solve ended, to start a like program from.
     """
 
     status: Status
     objective: float
-    x: Floats
-    activity: Floats
-    worth: Floats
-    reduced: Floats
+    shape: tuple[int, int]
+    _held: Any = field(repr=False)
     gap: float = 0.0
     ranging: Ranging | None = None
+    basis: Any = field(default=None, repr=False)
 
     @property
     def solved(self) -> bool:
         """Whether a best answer was found."""
         return self.status is Status.OPTIMAL
+
+    @cached_property
+    def x(self) -> Floats:
+        """Columns."""
+        return _read(self._held.col_value, self.shape[1])
+
+    @cached_property
+    def activity(self) -> Floats:
+        """Rows A x."""
+        return _read(self._held.row_value, self.shape[0])
+
+    @cached_property
+    def worth(self) -> Floats:
+        """By row: how much the cost changes for one more of its bound."""
+        return _read(self._held.row_dual, self.shape[0])
+
+    @cached_property
+    def reduced(self) -> Floats:
+        """By column: how much the cost changes for one more of it."""
+        return _read(self._held.col_dual, self.shape[1])
+
+
+def _read_at(values: Any, at: Ints) -> Floats:
+    return np.asarray(values, dtype=np.float64)[at]
+
+
+def _read(values: Any, n: int) -> Floats:
+    found = np.asarray(values, dtype=np.float64)
+    return found if len(found) == n else np.zeros(n)
 
 
 class Solver:
@@ -279,9 +312,25 @@ class Solver:
         """Where the last solve ended, to start a like program from."""
         return self._highs.getBasis()
 
-    def start_from(self, basis: Any) -> None:
-        """Start the next solve where a like program's ended."""
-        self._highs.setBasis(basis)
+    def start_from(self, basis: Any, rows: Sequence[int] | None = None) -> None:
+        """Start the next solve where a like program's ended.
+
+        Parameters
+        ----------
+        basis
+            Of the like program, with as many columns.
+        rows
+            By row, which row of the like program it was; -1 for a new one [count].
+        """
+        if rows is None:
+            self._highs.setBasis(basis)
+            return
+        new, was = self._core.HighsBasis(), basis.row_status
+        slack = self._core.HighsBasisStatus.kBasic
+        new.col_status = basis.col_status
+        new.row_status = [slack if row < 0 else was[row] for row in rows]
+        new.valid = new.alien = True  # it may hold too many columns or too few: let it be mended
+        self._highs.setBasis(new)
 
     def solve(self, *, ranging: bool = False) -> Solution:
         """Solve from where the last solve ended."""
@@ -289,24 +338,16 @@ class Solver:
         status = self._status()
         if status is Status.UNBOUNDED:
             raise HaywrightError(message("ration.no_bottom"))
-        held = self._highs.getSolution()
         info = self._highs.getInfo()
-        columns, rows = self.program.shape[1], self.program.shape[0]
         mixed = bool(self.program.integer.any())
-
-        def array(values: Any, n: int) -> Floats:
-            found = np.asarray(values, dtype=np.float64)
-            return found if len(found) == n else np.zeros(n)
-
         return Solution(
             status=status,
             objective=float(info.objective_function_value),
-            x=array(held.col_value, columns),
-            activity=array(held.row_value, rows),
-            worth=array(held.row_dual, rows),
-            reduced=array(held.col_dual, columns),
+            shape=self.program.shape,
+            _held=self._highs.getSolution(),
             gap=float(info.mip_gap) if mixed else 0.0,
             ranging=self._ranging() if ranging and status is Status.OPTIMAL else None,
+            basis=None if mixed else self._highs.getBasis(),
         )
 
     def _status(self) -> Status:
@@ -339,6 +380,35 @@ class Solver:
             row_low=np.asarray(found.row_bound_dn.value_, dtype=np.float64),
             row_high=np.asarray(found.row_bound_up.value_, dtype=np.float64),
         )
+
+    def falls_to(self, row: int) -> float:
+        """How far the bound of a row that must be met exactly may fall from where it is.
+
+        Down to there the answer changes straight, and what the bound is worth stays the same;
+        found by how what is not at a bound moves with it (asked of one row, as against all).
+        """
+        basis, solution = self._highs.getBasis(), self._highs.getSolution()
+        _, basic = self._highs.getBasicVariables()
+        _, moves = self._highs.getBasisInverseCol(row)
+        if basis.row_status[row] == self._core.HighsBasisStatus.kBasic:
+            return float(self._ranging().row_low[row])
+        lp = self._highs.getLp()
+        basic, moves = np.asarray(basic), np.asarray(moves)
+        column = basic >= 0
+        of_column, of_row = basic[column], -basic[~column] - 1
+
+        def gathered(columns: Any, rows: Any) -> Floats:
+            found = np.empty(len(basic))
+            found[column], found[~column] = _read_at(columns, of_column), _read_at(rows, of_row)
+            return found
+
+        at = gathered(solution.col_value, solution.row_value)
+        low = gathered(lp.col_lower_, lp.row_lower_)
+        high = gathered(lp.col_upper_, lp.row_upper_)
+        step = np.where(column, moves, -moves)
+        down, up = step > _MOVES, step < -_MOVES  # by one less of the bound
+        room = np.concatenate([(at - low)[down] / step[down], (high - at)[up] / -step[up], [FREE]])
+        return float(lp.row_lower_[row]) - max(float(room.min()), 0.0)
 
     def conflict(self) -> list[int]:
         """Rows that cannot be met together: a smallest set, without which the rest can be."""

@@ -96,6 +96,8 @@ class Model:
         (kind, herd or lot, first row, how many): "energy", "protein", "protein_share", "room" ...
     checks
         What an earlier look asked to be held.
+    short, selling
+        What falling short costs, and whether hay and head may be sold.
     """
 
     question: WinterQuestion
@@ -104,6 +106,8 @@ class Model:
     columns: Columns
     rows: tuple[tuple[str, str, int, int], ...]
     checks: Checks = field(default_factory=Checks)
+    short: Short | None = None
+    selling: bool = True
 
     def row_block(self, kind: str, name: str) -> Ints:
         """Numbers of the rows of a kind, by week."""

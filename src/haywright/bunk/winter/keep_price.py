@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from haywright.bunk.ration.program import Solver, Status
 from haywright.bunk.winter.model import Model, Short, build
-from haywright.bunk.winter.plan import solve_plan
+from haywright.bunk.winter.plan import Plan, solve_plan
 from haywright.bunk.winter.question import WinterQuestion
 from haywright.measure.errors import Refused, UnknownName
 
@@ -31,7 +31,12 @@ class Step:
 
 
 def keep_price(
-    q: WinterQuestion, lot: str, *, short: Short | None = None, pieces: int = _PIECES
+    q: WinterQuestion,
+    lot: str,
+    *,
+    short: Short | None = None,
+    pieces: int = _PIECES,
+    base: Plan | None = None,
 ) -> tuple[Step, ...]:
     """What a lot is worth on the place, stretch by stretch: the first tons to go first.
 
@@ -48,18 +53,23 @@ def keep_price(
         What falling short costs; needed where the hay does not last.
     pieces
         The lot is looked at in no smaller part than one of so many [count].
+    base
+        The plan of this question without selling, where it is known.
     """
-    model = build(q, short=short, selling=False)
+    first = None if base is None else base.first
+    model = build(q, short=short, selling=False, like=None if first is None else first.model)
     row = _stock_row(model, lot)
     left = whole = next(hay.stock for hay in q.hays if hay.name == lot)
     solver = Solver(model.program)
-    found = solver.solve(ranging=True)
+    if first is not None and first.solution.basis is not None:
+        solver.start_from(first.solution.basis)
+    found = solver.solve()
     steps: list[Step] = []
-    while left > 0 and found.ranging is not None:
-        end = min(float(found.ranging.row_low[row]), left - whole / pieces)
+    while left > 0 and found.solved:
+        end = min(solver.falls_to(row), left - whole / pieces)
         end = 0.0 if end < whole / pieces else end
         solver.set_rows([row], end, end)
-        after = solver.solve(ranging=True)
+        after = solver.solve()
         if after.status is not Status.OPTIMAL:
             break
         steps.append(Step(left - end, (after.objective - found.objective) / (left - end)))
@@ -88,7 +98,14 @@ def _stock_row(model: Model, lot: str) -> int:
     return int(rows[0])
 
 
-def worth_of(q: WinterQuestion, lot: str, amount: float, *, short: Short | None = None) -> float:
+def worth_of(
+    q: WinterQuestion,
+    lot: str,
+    amount: float,
+    *,
+    short: Short | None = None,
+    base: Plan | None = None,
+) -> float:
     """What an amount of a lot is worth on the place, by solving with so much less [money].
 
     Parameters
@@ -101,6 +118,8 @@ def worth_of(q: WinterQuestion, lot: str, amount: float, *, short: Short | None 
         Taken away [kg of dry matter].
     short
         What falling short costs.
+    base
+        The plan of this question without selling, where it is known.
     """
     held = next((hay.stock for hay in q.hays if hay.name == lot), None)
     if held is None:
@@ -108,11 +127,20 @@ def worth_of(q: WinterQuestion, lot: str, amount: float, *, short: Short | None 
     if not 0 <= amount <= held:
         raise Refused("amount", amount, key="winter.more_than_there", name=lot)
     less = [replace(h, stock=h.stock - amount) if h.name == lot else h for h in q.hays]
-    after = solve_plan(q.with_hays(less), short=short, selling=False)
-    return after.cost - solve_plan(q, short=short, selling=False).cost
+    return _dearer(q, q.with_hays(less), short, base)
 
 
-def one_more(q: WinterQuestion, herd: str, *, short: Short | None = None) -> float:
+def _dearer(
+    q: WinterQuestion, other: WinterQuestion, short: Short | None, base: Plan | None
+) -> float:
+    """How much more a like question costs, nothing sold in either [money]."""
+    now = base or solve_plan(q, short=short, selling=False)
+    return solve_plan(other, short=short, selling=False, near=now).cost - now.cost
+
+
+def one_more(
+    q: WinterQuestion, herd: str, *, short: Short | None = None, base: Plan | None = None
+) -> float:
     """What one more head of a herd costs to winter [money], by solving with one more.
 
     Parameters
@@ -123,6 +151,8 @@ def one_more(q: WinterQuestion, herd: str, *, short: Short | None = None) -> flo
         Which.
     short
         What falling short costs.
+    base
+        The plan of this question without selling, where it is known.
     """
     names = [one.name for one in q.herds]
     if herd not in names:
@@ -131,8 +161,7 @@ def one_more(q: WinterQuestion, herd: str, *, short: Short | None = None) -> flo
         replace(one, group=one.group.with_head(one.group.head + 1)) if one.name == herd else one
         for one in q.herds
     ]
-    after = solve_plan(q.with_herds(more), short=short, selling=False)
-    return after.cost - solve_plan(q, short=short, selling=False).cost
+    return _dearer(q, q.with_herds(more), short, base)
 
 
 def beaten_by(steps: tuple[Step, ...], offer: float) -> float:

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
 import numpy as np
 
 from haywright.bunk.ration.program import Floats
+from haywright.bunk.winter.in_cold import plans_in_cold
 from haywright.bunk.winter.model import Short
 from haywright.bunk.winter.plan import Plan, solve_plan
 from haywright.bunk.winter.question import WEEK, WinterQuestion
-from haywright.bunk.winter.scenarios import two_stage
 
 _ENOUGH = 0.25  # of a week’s energy: less is a matter of quality, and told as such
 _DUST = 1e-3
@@ -51,43 +50,60 @@ class Lasts:
     plan: Plan
 
 
-def hay_lasts(q: WinterQuestion) -> Lasts:
+def hay_lasts(q: WinterQuestion, *, near: Lasts | None = None) -> Lasts:
     """How long the hay on the place lasts.
 
     Falling short costs less the later it comes, so the hay is stretched over the first weeks and
     the first week that is short is the day it runs out. What no amount of this hay could give (a
     gain that wants grain, say) is not counted as running out. Condition is used as far as it may.
-    """
-    mine = own_hay(q)
-    return _lasts(solve_plan(mine, short=_PRICES), solve_plan(_plenty(mine), short=_PRICES))
-
-
-def lasts_in(winters: Sequence[WinterQuestion]) -> tuple[Lasts, ...]:
-    """How long the hay on the place lasts in each of several winters.
 
     Parameters
     ----------
-    winters
-        The same question in each winter.
+    q
+        The question.
+    near
+        The answer to a like question, to start from.
     """
-    mine = [own_hay(q) for q in winters]
-    plenty = two_stage([_plenty(q) for q in mine], short=_PRICES).plans
-    return tuple(map(_lasts, two_stage(mine, short=_PRICES).plans, plenty))
+    mine = own_hay(q)
+    plan = solve_plan(mine, short=_PRICES, near=near.plan if near else None)
+    plenty = solve_plan(_plenty(mine), short=_PRICES, near=plan)
+    short = np.maximum(_short(plan) - _short(plenty), 0.0)
+    return Lasts(_until(q, short), short, plan)
+
+
+def ends_in_cold(q: WinterQuestion, cold: Floats) -> tuple[date | None, ...]:
+    """The last day with hay in each of many winters; ``None`` where it lasts to the end.
+
+    Parameters
+    ----------
+    q
+        The question without cold.
+    cold
+        More energy for cold by winter and week [%], (n, T).
+    """
+    mine = own_hay(q)
+    short = np.zeros_like(cold)
+    for n, plan in plans_in_cold(mine, cold, short=_PRICES):
+        short[n] = _short(plan)
+    # Where it lasts there is no need to ask what plenty of it would leave short.
+    out = np.flatnonzero(short.max(axis=1) > _ENOUGH)
+    if len(out):
+        for n, plan in plans_in_cold(_plenty(mine), cold[out], short=_PRICES):
+            short[out[n]] = np.maximum(short[out[n]] - _short(plan), 0.0)
+    return tuple(_until(q, one) for one in short)
 
 
 def _plenty(q: WinterQuestion) -> WinterQuestion:
     return q.with_hays([replace(hay, stock=hay.stock * _MANY) for hay in q.hays])
 
 
-def _lasts(plan: Plan, plenty: Plan) -> Lasts:
-    """Read from the plan, and from one with so much hay that only its quality falls short."""
-    q = plan.question
-    short = np.maximum(_short(plan) - _short(plenty), 0.0)
+def _until(q: WinterQuestion, short: Floats) -> date | None:
+    """The last day with enough, from what only more hay would mend [fraction by week]."""
     if short.max() <= _ENOUGH:
-        return Lasts(None, short, plan)
+        return None
     # Falling short comes last, so all that is missing together is the stretch before the end.
     missing = WEEK * float(np.minimum(short, 1.0)[short > _LITTLE].sum())
-    return Lasts(q.last - timedelta(days=1 + int(np.ceil(missing - _DUST))), short, plan)
+    return q.last - timedelta(days=1 + int(np.ceil(missing - _DUST)))
 
 
 def _short(plan: Plan) -> Floats:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
@@ -37,15 +38,23 @@ class Plan:
         The program with its meaning.
     solution
         What was found.
+    before
+        The plan that was looked through before this one; ``None`` for the first.
     """
 
     model: Model
     solution: Solution
+    before: Plan | None = None
 
     @property
     def question(self) -> WinterQuestion:
         """What was asked."""
         return self.model.question
+
+    @property
+    def first(self) -> Plan:
+        """The plan before anything was looked through."""
+        return self if self.before is None else self.before.first
 
     @property
     def cost(self) -> float:
@@ -242,7 +251,13 @@ class Plan:
         return found
 
 
-def solve_plan(q: WinterQuestion, *, short: Short | None = None, selling: bool = True) -> Plan:
+def solve_plan(
+    q: WinterQuestion,
+    *,
+    short: Short | None = None,
+    selling: bool = True,
+    near: Plan | None = None,
+) -> Plan:
     """The cheapest plan.
 
     Two things are known only of a finished plan: from which week a lot held back for nitrate is
@@ -257,6 +272,8 @@ def solve_plan(q: WinterQuestion, *, short: Short | None = None, selling: bool =
         What falling short costs; without it every need but that of minerals must be met.
     selling
         Whether hay and head may be sold.
+    near
+        The plan of a like question: what is alike is taken from it, and the search starts there.
 
     Raises
     ------
@@ -265,7 +282,9 @@ def solve_plan(q: WinterQuestion, *, short: Short | None = None, selling: bool =
     """
     caps: dict[tuple[str, str], Floats] = {}
     sulfur: dict[str, Floats] = {}
-    plan = _solved(build(q, short=short, selling=selling))
+    known = _rounds(near)
+    like = None if near is None else near.first.model
+    plan = _solved(build(q, short=short, selling=selling, like=like), known)
     tries = 0
     while any(found := (too_fast(plan), low_forage(plan, sulfur))):
         taken, less = found
@@ -275,18 +294,50 @@ def solve_plan(q: WinterQuestion, *, short: Short | None = None, selling: bool =
             smaller = cap if tries <= _ROUNDS else np.zeros(q.weeks)
             caps[key] = np.minimum(caps.get(key, np.ones(q.weeks)), smaller)
         sulfur |= less
-        plan = _solved(build(q, short=short, selling=selling, checks=Checks(caps, sulfur)))
+        held = Checks(dict(caps), dict(sulfur))
+        model = build(q, short=short, selling=selling, checks=held, like=plan.model)
+        plan = replace(_solved(model, known), before=plan)
     return plan
 
 
-def _solved(model: Model) -> Plan:
+def _rounds(plan: Plan | None) -> list[Plan]:
+    """A plan and those it was found through, the first first."""
+    found: list[Plan] = []
+    while plan is not None:
+        found.insert(0, plan)
+        plan = plan.before
+    return found
+
+
+def _solved(model: Model, known: Sequence[Plan] = ()) -> Plan:
     solver = Solver(model.program, gap=WHOLE_GAP)
+    _start(solver, model, known)
     found = solver.solve()
     if found.status is Status.INFEASIBLE:
         raise NoPlan(model, solver.conflict(), mended_by(model, solver))
     if found.status is not Status.OPTIMAL:
         raise Refused("plan", found.status.value, key="winter.stopped")
     return Plan(model, found)
+
+
+def _start(solver: Solver, model: Model, known: Sequence[Plan]) -> None:
+    """Start from the plan with the same rows, else from the last one with the same columns."""
+    rows, columns = model.program.shape
+    if model.program.integer.any():
+        return
+    like = [p for p in known if p.solution.basis and p.model.program.shape[1] == columns]
+    if not like:
+        return
+    same = next((p for p in like if p.model.rows == model.rows), None)
+    if same is not None:
+        solver.start_from(same.solution.basis)
+        return
+    old = {(kind, name, n): first for kind, name, first, n in like[-1].model.rows}
+    was = np.full(rows, -1)
+    for kind, name, first, n in model.rows:
+        if (kind, name, n) in old:
+            was[first : first + n] = old[kind, name, n] + np.arange(n)
+    solver.start_from(like[-1].solution.basis, was.tolist())
 
 
 def short_prices(q: WinterQuestion, *, times: float = 10.0) -> Short:

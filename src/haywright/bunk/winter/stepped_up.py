@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -35,10 +36,16 @@ def step_up_caps(first_week: int, weeks: int, share: float | Floats) -> Floats:
     share
         Full share, of all weeks or by week [fraction].
     """
+    fed = np.maximum(np.arange(weeks) - first_week, 0)
+    return np.asarray(share * np.array(_steps(weeks))[fed], dtype=np.float64)
+
+
+@lru_cache(maxsize=8)
+def _steps(weeks: int) -> tuple[float, ...]:
+    """Most of a full share by week of feeding [fraction], (T,)."""
     r = rules()
     steps = StepUp(1.0, r.step_up_steps, r.step_up_days)
-    days = WEEK * np.maximum(np.arange(weeks) - first_week, 0) + 1
-    return np.asarray(share * np.array([steps.on(int(day)) for day in days]), dtype=np.float64)
+    return tuple(steps.on(WEEK * week + 1) for week in range(weeks))
 
 
 def too_fast(plan: Plan) -> dict[tuple[str, str], Floats]:
@@ -63,17 +70,10 @@ def _caps_of_runs(fed: NDArray[np.bool_], share: Floats) -> Floats:
 
     Weeks in which the whole ration may be of the lot are not stepped, and count as fed.
     """
-    weeks = len(fed)
-    caps = np.where(share < 1, step_up_caps(0, 1, 1.0)[0] * share, 1.0)
-    start = -1
-    for week in range(weeks):
-        if not fed[week]:
-            start = -1
-            continue
-        start = week if start < 0 else start
-        if share[week] < 1:
-            caps[week] = step_up_caps(start, weeks, share)[week]
-    return caps
+    week = np.arange(len(fed))
+    start = np.maximum.accumulate(np.where(fed, -1, week)) + 1  # the run that a fed week is in
+    step = np.array(_steps(len(fed)))[np.where(fed, week - start, 0)]
+    return np.where(share < 1, step * share, 1.0)
 
 
 def low_forage(plan: Plan, known: Mapping[str, Floats]) -> dict[str, Floats]:
