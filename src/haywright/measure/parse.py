@@ -1,4 +1,4 @@
-"""Text into amounts, at the edge only: the one module that wakes the Pint library.
+"""Text into amounts, at the edge only: the one module that wakes the Pint library, for compounds.
 
 Pint is given our own short definitions file, so that a word a person writes and a factor used
 inside can never disagree.
@@ -100,11 +100,13 @@ def parse_amount(
 
 
 def _through_pint(number: float, unit: str, to: str) -> float:
+    name = "/".join(canonical_name(part.strip()) for part in unit.split("/"))
+    # One unit into another is one factor; the library takes longer to wake than a form to read.
+    plain = "/" not in name and "/" not in to
+    if plain or name in TEMPERATURES or "%" in name or "pp" in name or not _registered(name, to):
+        return convert(number, name, to)
     import pint
 
-    name = "/".join(canonical_name(part.strip()) for part in unit.split("/"))
-    if name in TEMPERATURES or "%" in name or "pp" in name or not _registered(name, to):
-        return convert(number, name, to)
     registry = _registry()
     try:
         return float(registry.Quantity(number, name).to(to).magnitude)

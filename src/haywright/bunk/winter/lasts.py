@@ -41,13 +41,14 @@ class Lasts:
         The last day for which there is enough; ``None`` when it lasts to the end.
     short
         Share of the need that is missing, by week [fraction], (T,).
-    plan
-        The plan it was read from.
+    plan, plenty
+        The plan it was read from, and the one with so much hay that only its quality falls short.
     """
 
     until: date | None
     short: Floats
     plan: Plan
+    plenty: Plan
 
 
 def hay_lasts(q: WinterQuestion, *, near: Lasts | None = None) -> Lasts:
@@ -66,9 +67,9 @@ def hay_lasts(q: WinterQuestion, *, near: Lasts | None = None) -> Lasts:
     """
     mine = own_hay(q)
     plan = solve_plan(mine, short=_PRICES, near=near.plan if near else None)
-    plenty = solve_plan(_plenty(mine), short=_PRICES, near=plan)
+    plenty = solve_plan(_plenty(mine), short=_PRICES, near=near.plenty if near else plan)
     short = np.maximum(_short(plan) - _short(plenty), 0.0)
-    return Lasts(_until(q, short), short, plan)
+    return Lasts(_until(q, short), short, plan, plenty)
 
 
 def ends_in_cold(q: WinterQuestion, cold: Floats) -> tuple[date | None, ...]:
