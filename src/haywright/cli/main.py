@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import gc
+
 import typer
 
 from haywright.cli import bag, bench, bunk, gate, office, sheet, stack, work
@@ -32,6 +34,11 @@ work.add_to(app)
 office.add_to(app)
 
 
+# Objects made between two looks for rubbish: a command ends before there is much of it.
+_BETWEEN = 100_000
+
+
 def main() -> None:
     """Run the command line."""
+    gc.set_threshold(_BETWEEN)
     app()

@@ -10,7 +10,13 @@ from datetime import date
 from haywright.bunk.hazards.nitrate.ask import over_feed
 from haywright.bunk.hazards.nitrate.doubt import Sampling
 from haywright.bunk.hazards.nitrate.question import NitrateQuestion, Rest
-from haywright.bunk.hazards.nitrate.verdict import Answer, NitrateVerdict, decide, must_test
+from haywright.bunk.hazards.nitrate.verdict import (
+    Answer,
+    NitrateVerdict,
+    decide,
+    must_test,
+    upper_bound,
+)
 from haywright.bunk.hazards.water import over_household_limit
 from haywright.bunk.ranch import FeedingGroup, Ranch
 from haywright.bunk.ration.feed import RationFeed, with_energy
@@ -389,7 +395,7 @@ def _top(asked: HayAsked, place: Place) -> float | None:
 
 
 def _upper(estimate: Estimate, sampling: Sampling) -> float:
-    return decide(
+    return upper_bound(
         NitrateQuestion(
             result=estimate,
             classes=("pregnant",),
@@ -397,7 +403,7 @@ def _upper(estimate: Estimate, sampling: Sampling) -> float:
             sampling=sampling,
             laboratory=laboratory_of(estimate),
         )
-    ).high
+    )
 
 
 def _delivered(asked: HayAsked) -> Price:

@@ -90,8 +90,8 @@ def build(
         for rows in _OF_HERDS:
             rows(one)
         lots_in_turn(one, columns)
-    program, rows = making.build.program(), tuple(making.rows)
-    return Model(q, arrays, program, columns, rows, held_back, short, selling)
+    program, blocks = making.build.program(), tuple(making.rows)
+    return Model(q, arrays, program, columns, blocks, held_back, short, selling)
 
 
 _BUT_STOCK = attrgetter("feed", "loss", "shares", "tested", "buy", "buy_most", "sell", "sell_most",

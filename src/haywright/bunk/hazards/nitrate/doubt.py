@@ -329,6 +329,22 @@ def bales_over(
     return bales * float(share @ joint), low, high
 
 
+def expected_over(says: BagSays, line: float, bales: int) -> float:
+    """Bales of a lot expected over a line [count].
+
+    Parameters
+    ----------
+    says
+        What the bag says.
+    line
+        [mg/kg NO3-N of DM].
+    bales
+        In the lot [count].
+    """
+    share, joint = _shares_over(says, line)
+    return bales * float(share @ joint)
+
+
 def share_over(says: BagSays, line: float, *, chance: float = 0.9) -> tuple[float, float, float]:
     """Share of the bales of an uncounted lot expected over a line, with a range.
 
@@ -360,13 +376,19 @@ def _shares_over(says: BagSays, line: float) -> tuple[Floats, Floats]:
     """Share of bales over a line and its weight, for each lot mean and spread that may be."""
     from scipy.special import ndtr
 
-    points, weights = np.polynomial.hermite_e.hermegauss(_MEANS)
-    weights = weights / weights.sum()
+    points, weights = _means()
     log_mean = says.mean_centre[:, None] + points[None, :] * np.sqrt(says.v2)[:, None]
     sd = np.maximum(np.sqrt(says.s2), _LEAST_SD)[:, None]
     log_line = math.log(line) if line > 0 else -math.inf
     share = ndtr((log_mean - says.s2[:, None] / 2 - log_line) / sd)
     return share.ravel(), (says.weights[:, None] * weights[None, :]).ravel()
+
+
+@lru_cache(maxsize=1)
+def _means() -> tuple[Floats, Floats]:
+    """Standard normal nodes and their weights."""
+    points, weights = np.polynomial.hermite_e.hermegauss(_MEANS)
+    return points, weights / weights.sum()
 
 
 def _at_most(k: int, bales: int, share: Floats) -> Floats:

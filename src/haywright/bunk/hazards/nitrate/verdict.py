@@ -9,9 +9,17 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import cached_property
 from typing import Any
 
-from haywright.bunk.hazards.nitrate.doubt import BagSays, bag_says, bales_over, hill, share_over
+from haywright.bunk.hazards.nitrate.doubt import (
+    BagSays,
+    bag_says,
+    bales_over,
+    expected_over,
+    hill,
+    share_over,
+)
 from haywright.bunk.hazards.nitrate.question import Fed, How, NitrateQuestion
 from haywright.bunk.hazards.nitrate.settle import Settle, ways_to_settle, what_stands_in_the_way
 from haywright.bunk.hazards.nitrate.shares import (
@@ -106,9 +114,9 @@ class OverShare:
         }
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class NitrateVerdict:
-    """The answer with everything it rests on.
+    """The answer with everything it rests on; what only a page shows is worked when it is asked.
 
     Parameters
     ----------
@@ -132,14 +140,6 @@ class NitrateVerdict:
         What the share could be at most, mixed, whatever is still unknown [0 to 1].
     missing
         What is not known (feed, water), so that a limit and the share are withheld.
-    strip
-        What every guide says at the upper bound, the chosen first.
-    over, over_share
-        Bales expected over each line; their share where the lot was not counted.
-    settle
-        What would settle a case too close to call.
-    in_the_way
-        What keeps any number of cores from settling it: laboratory, edge, or nothing.
     many_bad
         Half a bale or more expected over the line for all.
     bag
@@ -159,13 +159,35 @@ class NitrateVerdict:
     share: float | None = None
     at_most: float = 0.0
     missing: tuple[str, ...] = ()
-    strip: tuple[GuideSays, ...] = ()
-    over: tuple[OverLine, ...] = ()
-    over_share: tuple[OverShare, ...] = ()
-    settle: tuple[Settle, ...] = ()
-    in_the_way: str = ""
     many_bad: bool = False
     bag: BagSays | None = None
+
+    @cached_property
+    def strip(self) -> tuple[GuideSays, ...]:
+        """What every guide says at the upper bound, the chosen first."""
+        return () if self.bag is None else every_guide(self.question, self.low, self.high)
+
+    @cached_property
+    def over(self) -> tuple[OverLine, ...]:
+        """Bales expected over each line."""
+        return () if self.bag is None else _over(self.question, self.bag)
+
+    @cached_property
+    def over_share(self) -> tuple[OverShare, ...]:
+        """Their share where the lot was not counted."""
+        return () if self.bag is None else _over_share(self.question, self.bag)
+
+    @cached_property
+    def settle(self) -> tuple[Settle, ...]:
+        """What would settle a case too close to call."""
+        guided = self.guide_share
+        return () if guided is None else _settle(self.question, self.x, guided)
+
+    @cached_property
+    def in_the_way(self) -> str:
+        """What keeps any number of cores from settling it: laboratory, edge, or nothing."""
+        guided = self.guide_share
+        return "" if guided is None else _in_the_way(self.question, self.x, guided)
 
     @property
     def too_close(self) -> bool:
@@ -306,8 +328,7 @@ def decide(q: NitrateQuestion) -> NitrateVerdict:
     shares = (guided.limit, average_day(q, high), bad_bale(q, bag))
     governing, missing = _smallest(shares)
     at_most = min(one.most for one in shares)
-    over = _over(q, bag)
-    many_bad = any(o.line == r.line_all and o.expected >= r.many for o in over)
+    many_bad = _many_bad(q, bag)
     fed = _by_way(q, at_most, q.fed, many_bad=many_bad)
     answer = _answer(q, guided, fed, at_most, missing)
     return NitrateVerdict(
@@ -324,11 +345,6 @@ def decide(q: NitrateQuestion) -> NitrateVerdict:
         share=None if answer in _NO_SHARE else 0.0 if answer in _NONE else fed,
         at_most=at_most,
         missing=missing,
-        strip=every_guide(q, low, high),
-        over=over,
-        over_share=_over_share(q, bag),
-        settle=_settle(q, bag.x, guided),
-        in_the_way=_in_the_way(q, bag.x, guided),
         many_bad=many_bad,
         bag=bag,
     )
@@ -392,6 +408,27 @@ def _lines(q: NitrateQuestion) -> dict[float, tuple[str, bool]]:
     if not q.horse:
         lines.setdefault(q.rules.line_all, ("all", False))
     return lines
+
+
+def _many_bad(q: NitrateQuestion, bag: BagSays) -> bool:
+    """Whether half a bale or more of a counted lot is expected over the line for all."""
+    bales, line = q.sampling.bales, q.rules.line_all
+    return (
+        bales is not None and line in _lines(q) and expected_over(bag, line, bales) >= q.rules.many
+    )
+
+
+def upper_bound(q: NitrateQuestion) -> float:
+    """One-sided 95 % bound of the lot mean [mg/kg NO3-N of DM]; NaN where a result is held.
+
+    Parameters
+    ----------
+    q
+        The question, with a result.
+    """
+    if q.result is None or q.result.state is State.HELD:
+        return math.nan
+    return _bag(q, q.result).mean_at(q.rules.bound)
 
 
 def _over(q: NitrateQuestion, bag: BagSays) -> tuple[OverLine, ...]:
