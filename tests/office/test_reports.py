@@ -440,12 +440,3 @@ def test_a_script_typed_anywhere_is_shown_and_never_part_of_the_page(cast, lot, 
     for page in (reverse("lot", args=[lot.pk]), reverse("sheet", args=[lot.sheets.get().pk]),
                  reverse("number", args=[lot.sheets.get().pk, "cp"])):  # fmt: skip
         assert SCRIPT not in client.get(page).content.decode()
-
-
-def test_a_nitrate_is_not_corrected_without_its_form(cast, lot, bag):
-    typed(cast, lot, bag)
-    one = lot.results.get(analyte="nitrate_n")
-    address = reverse("result-correct", args=[one.pk])
-    told = {"right": "1120 ppm dry matter", "reason": "read again"}
-    assert cast.client("educator").post(address, told).status_code == 422
-    assert lot.results.filter(analyte="nitrate_n").count() == 1

@@ -210,8 +210,8 @@ def test_a_call_comes_first_in_every_month(cast, sheet, month):
 
 
 def test_the_bench_sees_what_arrives_and_what_its_controls_held(cast, lot, bag):
-    from haywright.office.bench.actions import receive_results
     from haywright.office.bag.actions import pass_on
+    from haywright.office.bench.actions import receive_results
     from tests.office.test_reports import report_of
 
     assert "arriving" not in today(cast, "technician")  # sealed, and still at the office

@@ -26,14 +26,15 @@ from haywright.office.bag.prices import price_list
 from haywright.office.bench import actions
 from haywright.office.bench.batch_views import batches
 from haywright.office.bench.laboratory_views import laboratories
+from haywright.office.bench.looked import IMPOSSIBLE, UNUSUAL, look_over
 from haywright.office.bench.models import Batch, Laboratory, Result
-from haywright.office.bench.report_views import looked_over
 from haywright.office.bench.reports import report_of
 from haywright.office.people.policies import visible
 from haywright.office.web.pages import actor_in, found
 from haywright.paper.speaker import Speaker
 from haywright.sheet.choices import Choices
 from haywright.sheet.typed import read_typed
+from haywright.words import say
 
 bench = Router(tags=["bench"])
 READ, WRITE = "bench:read", "bench:write"
@@ -91,7 +92,7 @@ class Report(Sent):
     )
     numbers: list[Typed] = Field(min_length=1, max_length=100)
     reason: str = Field("", max_length=500, description="Why numbers that are there change.")
-    sure: Yes = Field(default=False, description="Keep it although it looks impossible.")
+    sure: Yes = Field(default=False, description="Keep it although it looks unusual.")
 
 
 class ReportOut(Schema):
@@ -254,7 +255,7 @@ def result_get(request: HttpRequest, key: Key) -> Any:
 
 @done(bench, "/lots/{key}/reports", ReportOut, WRITE, "result.type", made=True)
 def report_type(request: HttpRequest, key: Key, sent: Report) -> Any:
-    """Type a paper report; one that looks impossible is refused unless it says it is sure."""
+    """Type a paper report; what cannot be is refused, what is unusual unless it says it is sure."""
     actor, lot, reader = actor_in(request), lot_of(request, key), reader_for(request)
     own = Laboratory.objects.filter(office=lot.office_id, name=sent.laboratory).first()
     profile = replace(actions.profile_of(own), name=sent.laboratory)
@@ -262,11 +263,13 @@ def report_type(request: HttpRequest, key: Key, sent: Report) -> Any:
         profile = replace(profile, basis=parse_basis(sent.basis))
     texts = [one.text() for one in sent.numbers]
     typed = read_typed(texts, laboratory=profile, report=sent.report)
-    seen = looked_over(lot, typed, own, reader)
-    flags = [said for _, said in seen["flags"]]
-    if seen["impossible"] and not sent.sure:
-        raise Refused("numbers", " ".join(flags), "sure", key="office.api.impossible")
     bag = bag_of(request, sent.bag) if sent.bag else None
+    looked = look_over(lot, bag, typed, reader, chosen=bool(sent.basis))
+    flags = [say(one.message, reader) for one in looked.flags]
+    if looked.of_kind(IMPOSSIBLE):
+        raise Refused("numbers", " ".join(flags), key="office.api.impossible")
+    if looked.of_kind(UNUSUAL) and not sent.sure:
+        raise Refused("numbers", " ".join(flags), "sure", key="office.api.unusual")
     kept = actions.type_report(
         actor,
         lot,

@@ -68,7 +68,8 @@ def _looked(lot: Lot, form: ReportForm) -> Looked | None:
         said = say(flag.message, form.reader)
         rows = form.at(flag.quantities)
         if flag.kind == IMPOSSIBLE:
-            for place in [row.key for row in rows] or [None]:
+            places: list[str | None] = [row.key for row in rows]
+            for place in places or [None]:
                 form.add_error(place, form.say("office.report.impossible", why=said))
         for row in rows:
             row.noticed.append(said)

@@ -3,7 +3,7 @@
 SQLite has a table of its own for it (full-text search by three letters), which triggers keep; it
 makes a table anew when a column of it changes, and forgets its triggers then: a migration that
 alters the lots puts them back by ``found_by_text`` again. PostgreSQL has indexes by three letters
-where its extension ``pg_trgm`` is at hand; without it, a search reads every lot.
+where its extension ``pg_trgm`` is there or may be made; without it, a search reads every lot.
 """
 
 from __future__ import annotations
@@ -34,7 +34,8 @@ _SQLITE = (
     DELETE FROM stack_lot_text WHERE lot_id = old.id; END""",
 )
 _MATCHING = "SELECT lot_id FROM stack_lot_text WHERE stack_lot_text MATCH %s"
-_THERE = "SELECT count(*) FROM pg_available_extensions WHERE name = 'pg_trgm'"
+_THERE = """SELECT count(*) FROM pg_available_extensions WHERE name = 'pg_trgm'
+    AND (installed_version IS NOT NULL OR has_database_privilege(current_database(), 'CREATE'))"""
 _POSTGRESQL = (
     "CREATE EXTENSION IF NOT EXISTS pg_trgm",
     *(
