@@ -316,7 +316,7 @@ def test_a_file_of_the_bench_is_received_once(cast, lot, at_the_bench):
     assert Batch.objects.count() == 1
     sheet = lot.sheets.get()
     number = text(manager.get(reverse("number", args=[sheet.pk, "adf"])))
-    assert "crucible_g" in number
+    assert "Empty crucible" in number
     assert "31.2" in number
 
 

@@ -8,7 +8,7 @@ from haywright.paper.plot import wide
 from haywright.paper.speaker import Speaker
 from haywright.paper.svg import Canvas, Picture
 
-SEASON_WIDTHS = {"wide": 760.0, "narrow": 354.0}
+SEASON_WIDTHS = {"wide": 760.0, "narrow": 350.0}
 
 
 def crop_bars(

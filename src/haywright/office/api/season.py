@@ -68,7 +68,8 @@ def season_get(
 
 def vars_of(one: seasons.Seen) -> dict[str, Any]:
     """One crop in one month as plain fields."""
-    return {"crop": one.crop, "month": one.month, "tested": one.tested, "over": one.over}
+    month = f"{one.month:%Y-%m}" if one.month else ""
+    return {"crop": one.crop, "month": month, "tested": one.tested, "over": one.over}
 
 
 def _file(kind: Literal["csv", "xlsx", "parquet"]) -> Any:

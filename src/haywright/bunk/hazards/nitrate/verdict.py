@@ -412,10 +412,8 @@ def _lines(q: NitrateQuestion) -> dict[float, tuple[str, bool]]:
 
 def _many_bad(q: NitrateQuestion, bag: BagSays) -> bool:
     """Whether half a bale or more of a counted lot is expected over the line for all."""
-    bales, line = q.sampling.bales, q.rules.line_all
-    return (
-        bales is not None and line in _lines(q) and expected_over(bag, line, bales) >= q.rules.many
-    )
+    n, line = q.sampling.bales, q.rules.line_all
+    return bool(n and line in _lines(q) and expected_over(bag, line, n) >= q.rules.many)
 
 
 def upper_bound(q: NitrateQuestion) -> float:
