@@ -76,6 +76,7 @@ def sheet(*, rancher: str = "Dahl ranch", paper: str = "us-letter", rows: int = 
         "standing": [("Clemson University’s guide, bred cows, nitrate-N (NO3-N) on dry matter. "
                      "Judged at the upper bound, 1,460 mg/kg: 540 under the line where the guide "
                      "says do not feed. Water counted. The guide’s row sets the limit.")],
+        "aside": "",
         "five": {
             "head": ["What was tested", "", "Unit and basis", "Likely, 9 times in 10",
                      "Beside usual oat hay"],
