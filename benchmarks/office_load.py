@@ -79,6 +79,7 @@ def _copied(copies: int) -> None:
     from haywright.office.ledger.models import Entry
     from haywright.office.sheet.models import Sheet, Version
     from haywright.office.stack.models import Lot
+    from haywright.office.stack.waits import wait
 
     postgres = connection.vendor == "postgresql"
     if not postgres:
@@ -118,6 +119,7 @@ def _copied(copies: int) -> None:
         for model, changed in tables:
             some = f"k % {HISTORIES} = 0" if model is Entry else "true"
             _copy(cursor, model, changed, copies, some=some, postgres=postgres)
+        wait(Lot, Bag, Result)
         if postgres:  # as its own housekeeping does; SQLite has none
             cursor.execute("ANALYZE")
     if not postgres:

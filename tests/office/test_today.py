@@ -139,6 +139,47 @@ def test_a_test_of_outdoor_hay_ages_in_half_a_year_and_under_a_roof_it_does_not(
     assert "aged" not in today(cast)
 
 
+def test_what_a_lot_waits_for_is_settled_by_every_deed_as_by_counting_anew(cast):
+    from haywright.office.bag.actions import pass_on
+    from haywright.office.bag.models import Bag
+    from haywright.office.bench.models import Result
+    from haywright.office.stack.actions import feed_up
+    from haywright.office.stack.models import Lot
+    from haywright.office.stack.waits import wait
+
+    def waits(lot):
+        kept = Lot.objects.values_list("waits", "waits_since").get(pk=lot.pk)
+        wait(Lot, Bag, Result)
+        assert Lot.objects.values_list("waits", "waits_since").get(pk=lot.pk) == kept
+        return kept[0]
+
+    oats = lot_of(cast, "Oats", crop="oats", events=["hail"], storage="outside on the ground")
+    assert waits(oats) == "test"
+    bag = bag_of(cast, oats)
+    assert waits(oats) == "age"
+    pass_on(cast.actor("technician"), bag, Stage.REFUSED, at=days_ago(1), who="the bench",
+            reason="torn")  # fmt: skip
+    assert waits(oats) == "test"
+    typed(cast, oats, bag=bag_of(cast, oats))
+    assert waits(oats) == "age"
+    brome = lot_of(cast, "Brome")
+    assert waits(brome) == "core"
+    feed_up(cast.actor("educator"), brome)
+    assert waits(brome) == ""
+
+
+def test_the_hay_that_waits_longest_stands_first(cast):
+    for ago in (40, 90, 60):
+        lot_of(cast, f"{ago} days", baled_on=days_ago(ago).date().isoformat())
+    unknown = {**PLAIN, "name": "Nobody knows"}
+    del unknown["baled_on"]
+    from haywright.office.stack.actions import describe_lot
+
+    describe_lot(cast.actor("educator"), unknown, ranch=cast.ranch, today=NOW.date())
+    said = [one.name for one in today(cast)["due"].items]
+    assert said == ["Nobody knows", "90 days", "60 days", "40 days"]
+
+
 def test_a_sheet_is_explained_until_the_educator_wrote_to_the_rancher(cast, sheet):
     from django.utils import timezone
 

@@ -76,7 +76,10 @@ def acting(actor: Actor, deed: str, *, allowed: bool, once: str = "") -> Iterato
             if before is not None:
                 raise DoneAlready(before)
         who = actor.person.pk if actor.person is not None else None
-        yield Deed(actor.office, deed, who, once or None)
+        done = Deed(actor.office, deed, who, once or None)
+        yield done
+        if done.lots:
+            tell("lots.touched", keys=done.lots)
 
 
 def unchanged(held: Any, version: int | None) -> None:

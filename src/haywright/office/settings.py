@@ -119,6 +119,7 @@ CACHES = {
         "OPTIONS": {"MAX_ENTRIES": 500},
     },
 }
+FORM_RENDERER = "haywright.office.web.drawn.Drawn"
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 ATOMIC_REQUESTS = False
 

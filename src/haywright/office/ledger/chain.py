@@ -66,13 +66,14 @@ def digest_of(entry: Entry) -> str:
 
 @dataclass
 class Deed:
-    """What one action writes down, filled in while it acts."""
+    """What one action writes down, filled in while it acts; ``lots`` are those it touched."""
 
     office: Office
     name: str
     who: UUID | None = None
     once: str | None = None
     at: datetime = field(default_factory=timezone.now)
+    lots: set[UUID] = field(default_factory=set)
 
     def enter(
         self,
@@ -105,6 +106,7 @@ class Deed:
             previous=last.digest if last else FIRST,
         )
         self.once = None  # the first entry of a deed carries it
+        self.lots |= {lot} if lot else set()
         entry.digest = digest_of(entry)
         entry.save(force_insert=True)
         return entry

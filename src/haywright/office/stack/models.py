@@ -25,7 +25,8 @@ class State(models.TextChoices):
 class Lot(models.Model):
     """A lot of hay. ``facts`` is its whole form; the columns are what lists and rules need of it.
 
-    ``hay_year`` is the year it was cut; ``mean_bale_kg`` what one bale weighs as it stands.
+    ``hay_year`` is the year it was cut; ``mean_bale_kg`` what one bale weighs as it stands;
+    ``waits`` and ``waits_since`` what it waits for and since when, settled by ``stack.waits``.
     """
 
     id = models.UUIDField(primary_key=True, default=new_key, editable=False)
@@ -49,6 +50,8 @@ class Lot(models.Model):
     state = models.CharField(max_length=10, choices=State.choices, default=State.HERE)
     seller = models.CharField(max_length=120, blank=True)
     seller_paper = models.TextField(blank=True)
+    waits = models.CharField(max_length=10, blank=True, default="")
+    waits_since = models.DateField(null=True)
     version = models.PositiveIntegerField(default=1)
     made_at = models.DateTimeField(auto_now_add=True)
 
@@ -76,6 +79,12 @@ class Lot(models.Model):
             models.Index(fields=["office", "-id"], name="lots_of_an_office"),
             models.Index(fields=["office", "state", "-id"], name="lots_by_state"),
             models.Index(fields=["ranch", "-id"], name="lots_of_a_ranch"),
+            models.Index(fields=["office", "state", "-baled_on"], name="lots_by_baling"),
+            models.Index(
+                fields=["office", "waits", "waits_since"],
+                condition=~Q(waits=""),
+                name="lots_that_wait",
+            ),
         ]
 
     def __str__(self) -> str:

@@ -8,16 +8,17 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from django.db import connection
-from django.db.models import Exists, OuterRef, Q, QuerySet
+from django.db.models import Exists, OuterRef, QuerySet
 
 from haywright.bag.custody import Stage
 from haywright.office.bag.models import Bag
-from haywright.office.bench.models import Batch, Result
+from haywright.office.bench.models import Batch
 from haywright.office.people.actor import Actor
 from haywright.office.people.models import Role
 from haywright.office.people.policies import MAY, visible
 from haywright.office.sheet.models import Call, Sheet
 from haywright.office.stack.models import Lot, State, Temperature
+from haywright.office.stack.waits import STANDING, Waits
 from haywright.office.way.today_words import Item, TodayWords
 from haywright.words import Reader
 
@@ -28,7 +29,6 @@ CORE_DAYS = 28  # cured and settled: four weeks after baling
 AGED_DAYS = 180
 EXPLAIN_DAYS = 30
 CALLED_DAYS = 7
-STANDING = "standing_crop"
 
 # What comes first in which part of the hay year (common practice, north of the equator); a call
 # about nitrate always does.
@@ -67,6 +67,7 @@ class Part:
 class _Asked:
     rows: QuerySet[Any]
     told: Callable[[list[Any]], list[Item]]
+    order: tuple[str, ...] = ("-id",)
 
 
 def season_of(now: datetime) -> str:
@@ -82,7 +83,7 @@ def today(actor: Actor, now: datetime, reader: Reader) -> list[Part]:
     counted = _counts([asked[name].rows for name in held])
     parts = []
     for name, n in zip(held, counted, strict=True):
-        items = asked[name].told(list(asked[name].rows.order_by("-id")[:MOST]))
+        items = asked[name].told(list(asked[name].rows.order_by(*asked[name].order)[:MOST]))
         if items:
             parts.append(Part(name, words.head(name), words.note(name), items, max(n - MOST, 0)))
     return parts
@@ -146,26 +147,25 @@ def _bags(actor: Actor, now: datetime, words: TodayWords) -> Iterator[tuple[str,
 
 def _lots(actor: Actor, now: datetime, words: TodayWords) -> Iterator[tuple[str, _Asked]]:
     day = now.date()
-    rows = Lot.objects.select_related("ranch").filter(state=State.HERE)
-    every = visible(actor, "lot.see", rows)
-    bales = every.exclude(form=STANDING)
-    mine = Bag.objects.filter(lot=OuterRef("pk")).exclude(stage=Stage.REFUSED)
-    results = Result.objects.filter(replaced_by__isnull=True)
-    under_way = mine.filter(~Exists(results.filter(bag=OuterRef("pk"))))
-    nitrate = results.filter(lot=OuterRef("pk"), analyte="nitrate_n")
-    cored = Exists(mine) | Exists(results.filter(lot=OuterRef("pk")))
-    settled = Q(baled_on__isnull=True) | Q(baled_on__lte=day - timedelta(days=CORE_DAYS))
-    yield "standing", _Asked(every.filter(~Exists(mine), form=STANDING), words.lots("standing"))
-    unknown = bales.filter(~Exists(nitrate), ~Exists(under_way), suspect=True)
-    yield "not_tested", _Asked(unknown, words.lots("not_tested"))
-    plain = bales.filter(~cored, suspect=False)
-    yield "due", _Asked(plain.filter(settled), words.lots("due"))
-    yield "plans", _Asked(plain.exclude(settled), words.lots("plans"))
+    every = visible(actor, "lot.see", Lot.objects.select_related("ranch"))
+    settled, aged = day - timedelta(days=CORE_DAYS), day - timedelta(days=AGED_DAYS)
+    uncored = every.filter(waits=Waits.CORING)
     taken = Temperature.objects.filter(
         lot=OuterRef("pk"), taken_at__gt=now - timedelta(days=HEAT_EVERY)
     )
-    fresh = bales.filter(baled_on__gt=day - timedelta(days=HEAT_DAYS), baled_on__lte=day)
-    yield "heat", _Asked(fresh.filter(~Exists(taken)), words.lots("heat"))
-    recent = mine.filter(cored_on__gt=day - timedelta(days=AGED_DAYS))
-    aged = every.filter(Exists(mine), ~Exists(recent), outdoors=True)
-    yield "aged", _Asked(aged, words.lots("aged"))
+    fresh = every.filter(
+        ~Exists(taken),
+        state=State.HERE,
+        baled_on__gt=day - timedelta(days=HEAT_DAYS),
+        baled_on__lte=day,
+    ).exclude(form=STANDING)
+    lists = {
+        "standing": every.filter(waits=Waits.CUTTING),
+        "not_tested": every.filter(waits=Waits.NITRATE),
+        "due": uncored.filter(waits_since__lte=settled),
+        "plans": uncored.filter(waits_since__gt=settled),
+        "aged": every.filter(waits=Waits.AGEING, waits_since__lte=aged),
+    }
+    for name, rows in lists.items():
+        yield name, _Asked(rows, words.lots(name), ("waits_since", "id"))
+    yield "heat", _Asked(fresh, words.lots("heat"), ("-baled_on", "-id"))
