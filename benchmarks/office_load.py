@@ -103,8 +103,8 @@ def _copied(copies: int) -> None:
     tables: list[tuple[Any, dict[str, str]]] = [
         (Lot, {"id": key("id"), "number": number(Lot), "state": state,
                "hay_year": f"{LAST_YEAR} - k % {YEARS}"}),
-        (Bag, {"id": key("id"), "lot_id": key("lot_id"), "code": "b.code || '-' || k",
-               "number": number(Bag)}),
+        (Bag, {"id": key("id"), "lot_id": key("lot_id"), "number": number(Bag),
+               "code": _code(number(Bag), postgres=postgres)}),
         (HandOver, {"id": key("id"), "bag_id": key("bag_id")}),
         (Result, {"id": key("id"), "lot_id": key("lot_id"), "bag_id": key("bag_id"),
                   "replaces_id": key("replaces_id")}),
@@ -124,6 +124,14 @@ def _copied(copies: int) -> None:
             cursor.execute("ANALYZE")
     if not postgres:
         connection.connection.execute("PRAGMA journal_mode=WAL")
+
+
+def _code(number: str, *, postgres: bool) -> str:
+    """A code of the shape codes have; what it ends in checks nothing."""
+    plain = f"({number})::text" if postgres else f"({number})"
+    long = f"lpad({plain}, greatest(4, length({plain})), '0')"
+    shown = long if postgres else f"printf('%04d', {plain})"
+    return f"substr(b.code, 1, 4) || {shown} || '-' || (10 + ({number}) % 90)"
 
 
 def _recent(column: str) -> str:

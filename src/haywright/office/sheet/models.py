@@ -119,3 +119,4 @@ class Call(models.Model):
         constraints: ClassVar = [
             models.CheckConstraint(condition=~Q(called=""), name="somebody_was_called")
         ]
+        indexes: ClassVar = [models.Index(fields=["-at"], name="calls_by_day")]

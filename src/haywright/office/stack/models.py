@@ -80,11 +80,7 @@ class Lot(models.Model):
             models.Index(fields=["office", "state", "-id"], name="lots_by_state"),
             models.Index(fields=["ranch", "-id"], name="lots_of_a_ranch"),
             models.Index(fields=["office", "state", "-baled_on"], name="lots_by_baling"),
-            models.Index(
-                fields=["office", "waits", "waits_since"],
-                condition=~Q(waits=""),
-                name="lots_that_wait",
-            ),
+            models.Index(fields=["office", "waits", "waits_since"], name="lots_that_wait"),
         ]
 
     def __str__(self) -> str:

@@ -16,7 +16,7 @@ from haywright.office.bench.models import Batch
 from haywright.office.people.actor import Actor
 from haywright.office.people.models import Role
 from haywright.office.people.policies import MAY, visible
-from haywright.office.sheet.models import Call, Sheet
+from haywright.office.sheet.models import Call, Sheet, Version
 from haywright.office.stack.models import Lot, State, Temperature
 from haywright.office.stack.waits import STANDING, Waits
 from haywright.office.way.today_words import Item, TodayWords
@@ -117,12 +117,12 @@ def _sheets(actor: Actor, now: datetime, words: TodayWords) -> Iterator[tuple[st
     fresh = now - timedelta(days=EXPLAIN_DAYS)
     if MAY["sheet.call"] & actor.roles:
         yield "call_now", _Asked(sheets.filter(to_call=True), words.calls)
+        # the few calls of these days first, then whose they are: not every sheet of the office
+        ours = Version.objects.filter(pk=OuterRef("version"), sheet__office=actor.office)
         called = Call.objects.select_related("version__sheet__lot", "by").filter(
-            version__sheet__office=actor.office,
-            reached=True,
-            at__gt=now - timedelta(days=CALLED_DAYS),
+            Exists(ours), reached=True, at__gt=now - timedelta(days=CALLED_DAYS)
         )
-        yield "called", _Asked(called, words.called)
+        yield "called", _Asked(called, words.called, ("-at", "-id"))
     if MAY["sheet.note"] & actor.roles:
         waiting = sheets.filter(to_explain=True, written_at__gt=fresh)
         yield "explain", _Asked(waiting, words.sheets("explain"))

@@ -23,11 +23,7 @@ class Migration(migrations.Migration):
         ),
         migrations.AddIndex(
             model_name="lot",
-            index=models.Index(
-                condition=models.Q(("waits", ""), _negated=True),
-                fields=["office", "waits", "waits_since"],
-                name="lots_that_wait",
-            ),
+            index=models.Index(fields=["office", "waits", "waits_since"], name="lots_that_wait"),
         ),
         migrations.AddIndex(
             model_name="lot",
