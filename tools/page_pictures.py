@@ -40,7 +40,7 @@ def take(folder: Path) -> None:
         page.get_by_role("link", name=LOT).click()
         page.get_by_role("heading", name="The stack").wait_for()
         _shot(page, folder / "lot.png")
-        page.get_by_role("link", name="See how to feed it").click()
+        page.get_by_role("link", name="See who may eat it").click()
         page.get_by_role("heading", name="Weigh it out").wait_for()
         page.set_viewport_size({"width": PHONE[0], "height": PHONE[1]})
         _shot(page, folder / "feeding-phone.png")

@@ -69,7 +69,7 @@ def test_a_lot_goes_from_description_to_verdict(visit, cast, size, scripts):
 
     rancher = visit("rancher", size, scripts=scripts)
     rancher.go(reverse("lot", args=[lot.pk]))
-    rancher.page.get_by_role("link", name="See how to feed it").click()
+    rancher.page.get_by_role("link", name="See who may eat it").click()
     shows(rancher.page, "What each guide says")
     shows(rancher.page, "555 0101")
 

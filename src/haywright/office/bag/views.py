@@ -254,7 +254,7 @@ def bag_page(request: HttpRequest, key: str) -> HttpResponse:
     held = {
         "bag": bag,
         "owner": owner,
-        "steps": steps(stand_of(bag.lot), reader, on="bag") if owner else None,
+        "steps": steps(stand_of(bag.lot, part=bag.part), reader, on="bag") if owner else None,
         "journey": list(zip(journey, who[1:], strict=True)),
         "sampler": who[0],
         "order": _order(bag, reader),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import math
 import secrets
 from collections.abc import Iterator
 from datetime import datetime, timedelta
@@ -185,26 +186,45 @@ def _write(
     changes = list(_changes(last.snapshot if last else None, snapshot))
     nitrate = sample.results.get("nitrate_n")
     settled = nitrate is not None and nitrate.settled
+    found_as = _known(nitrate.estimate) if nitrate is not None else None
+    # a number somebody may have read already is amended, on a whole sheet or an interim one
+    amended = last is not None and (not last.interim or _replaced(last.snapshot, snapshot))
     version = Version.objects.create(
         sheet=sheet,
         number=last.number + 1 if last else 1,
         interim=sample.sheet.interim,
-        amended=last is not None and not last.interim,
+        amended=amended,
         snapshot=snapshot,
         changes=changes,
-        reason=reason or ("" if last is None or last.interim else deed.name),
-        nitrate=Decimal(repr(round(nitrate.value, 4))) if settled and nitrate else None,
+        reason=reason or (deed.name if amended else ""),
+        nitrate=found_as if settled else None,
         call=nitrate is not None and _over(nitrate.estimate, float(office.call_line)),
         by=actor.person,
         made_at=deed.at,
         digest=_digest(snapshot),
     )
-    sheet.to_call, sheet.written_at = version.call, version.made_at
+    sheet.to_call, sheet.written_at, sheet.nitrate = version.call, version.made_at, found_as
     sheet.to_explain = not version.interim and not sheet.notes.exists()
-    sheet.save(update_fields=["to_call", "to_explain", "written_at"])
+    sheet.save(update_fields=["nitrate", "to_call", "to_explain", "written_at"])
     after = {"sheet": sheet.number, "version": version.number, "digest": version.digest}
     deed.enter("sheet", sheet.pk, after=after, lot=lot.pk, reason=reason)
     return version
+
+
+def _replaced(before: dict[str, Any], after: dict[str, Any]) -> bool:
+    """Whether a measured number stands where another stood."""
+    now = {one["analyte"]: one.get("value") for one in after["sheet"]["measured"]}
+    return any(
+        one.get("value") is not None and one["value"] != now.get(one["analyte"])
+        for one in before["sheet"]["measured"]
+    )
+
+
+def _known(found: Estimate) -> Decimal | None:
+    """What sorts a nitrate among others [mg/kg NO3-N of DM]; ``None`` for one that is held."""
+    ends = {How.ABOVE: found.low, How.BETWEEN: found.high, How.BELOW: found.high}
+    value = found.value if found.settled else ends.get(found.state, math.nan)
+    return Decimal(repr(round(value, 4))) if math.isfinite(value) else None
 
 
 def _over(found: Estimate, line: float) -> bool:

@@ -34,7 +34,7 @@ def compare_page(request: HttpRequest, key: str) -> HttpResponse:
     sides = [_side(one, reader) for one in asked]
     held = {
         "sheet": sheet,
-        "steps": steps(stand_of(sheet.lot), reader, on="sheet"),
+        "steps": steps(stand_of(sheet.lot, part=sheet.part), reader, on="sheet"),
         "numbers": list(range(1, last + 1)),
         "sides": sides,
         "rows": _rows(sides, Speaker(reader)),

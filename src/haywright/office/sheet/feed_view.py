@@ -73,7 +73,7 @@ def feed_page(request: HttpRequest, key: str) -> HttpResponse:
         "paper": data,
         "parts": {one["id"]: one for one in data["sections"]},
         "narrow": seen.narrow(decision, reader, PAGE),
-        "steps": steps(stand_of(sheet.lot), reader, on="bunk"),
+        "steps": steps(stand_of(sheet.lot, part=sheet.part), reader, on="bunk"),
         "form": form,
         "named": [form[name] for name in form.asked],
         "open": form.told or form.data.get("group") == OTHER or not form.own,

@@ -14,7 +14,8 @@ class Sheet(models.Model):
     """The test sheet of a lot, or of a part of its field.
 
     ``to_call`` and ``to_explain`` are what Today asks: the newest version is over the office's
-    line and nobody was called about it; it is whole and no word went to the rancher.
+    line and nobody was called about it; it is whole and no word went to the rancher. ``nitrate``
+    is what the newest version found, or the end of the range it is beyond [mg/kg NO3-N of DM].
     """
 
     id = models.UUIDField(primary_key=True, default=new_key, editable=False)
@@ -22,6 +23,7 @@ class Sheet(models.Model):
     lot = models.ForeignKey("stack.Lot", models.PROTECT, related_name="sheets")
     part = models.CharField(max_length=120, blank=True)
     number = models.PositiveIntegerField()
+    nitrate = models.DecimalField(max_digits=12, decimal_places=4, null=True)
     to_call = models.BooleanField(default=False)
     to_explain = models.BooleanField(default=False)
     written_at = models.DateTimeField(null=True)
@@ -35,7 +37,7 @@ class Sheet(models.Model):
         ]
         indexes: ClassVar = [
             models.Index(fields=["office", "-id"], name="sheets_of_an_office"),
-            models.Index(fields=["office", "to_call", "-id"], name="sheets_to_call_about"),
+            models.Index(fields=["office", "to_call", "-nitrate"], name="sheets_to_call_about"),
             models.Index(fields=["office", "to_explain", "-id"], name="sheets_to_explain"),
         ]
 

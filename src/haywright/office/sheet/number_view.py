@@ -49,7 +49,7 @@ def number_page(request: HttpRequest, key: str, name: str) -> HttpResponse:
         "version": version,
         "name": words.name(name),
         "value": whole_value(one, words),
-        "steps": steps(stand_of(sheet.lot), reader, on="sheet"),
+        "steps": steps(stand_of(sheet.lot, part=sheet.part), reader, on="sheet"),
         "sections": number_sections(seen.sample.sheet, one, ranges, words),
         "kept": [_row(row, words, reader) for row in kept],
         "may_correct": may_with(actor, "result.correct", sheet),

@@ -65,7 +65,7 @@ def sheet_answer(
     newest = version.number == held["newest"]
     may_link = newest and may_with(actor, "sheet.link", sheet)
     held |= {
-        "steps": steps(stand_of(sheet.lot), reader, on="sheet"),
+        "steps": steps(stand_of(sheet.lot, part=sheet.part), reader, on="sheet"),
         "versions": _versions(sheet, version, reader),
         "pdf": f"{reverse('sheet-pdf', args=[sheet.pk])}?{held['asked']}",
         "once": str(uuid4()),

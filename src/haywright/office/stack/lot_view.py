@@ -7,6 +7,7 @@ from uuid import UUID
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 
 from haywright.measure.errors import HaywrightError
@@ -14,14 +15,14 @@ from haywright.measure.message import Amount
 from haywright.office.action import DoneAlready
 from haywright.office.ledger.history import history
 from haywright.office.people.policies import may_with
-from haywright.office.sheet.models import Version
+from haywright.office.sheet.models import Sheet, Version
 from haywright.office.sheet.shown import shown
 from haywright.office.stack import actions
 from haywright.office.stack.forms import FACTS, FactForm
 from haywright.office.stack.models import Lot, State
 from haywright.office.stack.queries import lots
 from haywright.office.stack.stand_form import StandForm
-from haywright.office.stack.views import refuse, stand_of
+from haywright.office.stack.views import known_of, refuse, stand_of
 from haywright.office.stack.way import Stand, next_step, steps
 from haywright.office.way.pure import pure_bag, pure_lot, pure_office
 from haywright.office.web.pages import actor_in, found, page, status_of
@@ -105,9 +106,10 @@ def _lot_page(
         "lot": lot,
         "steps": steps(stand, reader),
         "kicker": _kicker(lot, words),
-        "sentence": words.every(opening.sentence) if opening else _untested(lot, words),
+        "sentence": _sentence(stand, opening, words),
         "lede": _how_old(stand, words, today),
-        "standing": words.every(opening.standing) if opening else [],
+        "standing": words.every(opening.standing) if opening and _is_here(lot) else [],
+        "parts": _parts(stand, words) if len(stand.parts) > 1 else [],
         "next": next_step(stand, actor, today),
         "facts": _facts(request, lot, words, fact, form),
         "form": form,
@@ -118,7 +120,7 @@ def _lot_page(
         "photos": [one for one in photos if not one.paper],
         "papers": [one for one in photos if one.paper],
         "temperatures": lot.temperatures.order_by("-taken_at")[:10],
-        "kin": [*lot.came.select_related("of"), *lot.went.select_related("into")],
+        "kin": _kin(lot, stand, words),
         "may_change": _open(request, lot),
     }
     return render(request, "haywright/lot.html", held, status=status_of(form))
@@ -138,6 +140,68 @@ def _kicker(lot: Lot, words: Speaker) -> list[str]:
     said += [words("office.lot.baled", day=words.day(lot.baled_on))] if lot.baled_on else []
     said += [] if lot.state == State.HERE else [words(f"office.state.{lot.state}")]
     return said
+
+
+def _is_here(lot: Lot) -> bool:
+    return lot.state == State.HERE
+
+
+def _sentence(stand: Stand, opening: Any, words: Speaker) -> list[str]:
+    """What stands first: that the hay is gone; the verdict; that nobody tested it."""
+    lot = stand.lot
+    if not _is_here(lot):
+        return [words(f"office.lot.gone.{lot.state}")]
+    if opening is None:
+        return _untested(lot, words)
+    said = list(words.every(opening.sentence))
+    if len(stand.parts) == 1:
+        return said
+    part = stand.parts[0].part or words("office.lot.rest")
+    return [words("office.lot.most_in", n=len(stand.parts), part=part), *said]
+
+
+def _parts(stand: Stand, words: Speaker) -> list[dict[str, Any]]:
+    """Each part of a lot that is judged by itself, the one with the most nitrate first."""
+    newest = {
+        one.sheet_id: one
+        for one in Version.objects.filter(sheet__in=stand.parts)
+        .select_related("sheet__lot")
+        .order_by("number")
+    }
+    return [
+        {
+            "name": one.part or words("office.lot.rest"),
+            "address": reverse("sheet", args=[one.pk]),
+            "said": words.every(shown(newest[one.pk]).opening(words.reader).sentence),
+            "found": words("office.lot.found", amount=_amount(one)) if one.nitrate else "",
+        }
+        for one in stand.parts
+        if one.pk in newest
+    ]
+
+
+def _amount(sheet: Sheet) -> Amount:
+    return Amount(float(sheet.nitrate or 0), "mg/kg", analyte="nitrate_n")
+
+
+def _kin(lot: Lot, stand: Stand, words: Speaker) -> list[dict[str, Any]]:
+    """How bales came and went, and what was measured of hay that came and was not tested since."""
+    came, went = lot.came.select_related("of"), lot.went.select_related("into")
+    rows = [(one, "came", one.of) for one in came] + [(one, "went", one.into) for one in went]
+    line, out = float(lot.office.call_line), []
+    for one, way, other in rows:
+        parts: list[Sheet] = []
+        if way == "came" and not stand.parts and other is not None:
+            parts = list(other.sheets.filter(written_at__isnull=False).order_by("nitrate"))
+        name = other.name if other is not None else one.buyer
+        out.append(
+            {
+                "says": words(f"office.kin.{one.kind}_{way}", n=one.bales or 0, name=name),
+                "address": reverse("lot", args=[other.pk]) if other is not None else "",
+                "known": [words.said(m) for m in known_of(lot, parts, line)] if parts else [],
+            }
+        )
+    return out
 
 
 def _untested(lot: Lot, words: Speaker) -> list[str]:

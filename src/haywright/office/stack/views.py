@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import math
+from collections import defaultdict
+from collections.abc import Iterator
 from operator import itemgetter
 from typing import Any
 
+from django.db.models import F
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
 
 from haywright.measure.errors import HaywrightError
-from haywright.measure.message import Amount, message
+from haywright.measure.message import Amount, Message, message
 from haywright.office.action import DoneAlready, Stale
 from haywright.office.ledger.history import history
 from haywright.office.people.models import Ranch
 from haywright.office.people.policies import MAY, visible
-from haywright.office.sheet.models import Version
+from haywright.office.sheet.models import Sheet
 from haywright.office.stack import actions
 from haywright.office.stack.forms import LotForm, groups, initial, version_field
 from haywright.office.stack.models import Lot, State
@@ -35,14 +38,14 @@ def lot_list(request: HttpRequest) -> HttpResponse:
     """Every lot the person may see, searched and turned over."""
     asked = Asked.of(request.GET)
     leaf = one_page(asked_for(lots(actor_in(request)), asked), Turn.of(request.GET))
-    reader = reader_of(request)
+    reader, office = reader_of(request), actor_in(request).office
     return render(
         request,
         "haywright/lots.html",
         {
             "asked": asked,
             "lots": leaf.rows,
-            "rows": _rows(leaf.rows, reader),
+            "rows": _rows(leaf.rows, reader, float(office.call_line) if office else math.inf),
             "crops": sorted(
                 ((one.id, reader.name(one.name)) for one in crops().values()), key=itemgetter(1)
             ),
@@ -53,38 +56,61 @@ def lot_list(request: HttpRequest) -> HttpResponse:
     )
 
 
-def _rows(rows: list[Lot], reader: Any) -> list[dict[str, Any]]:
-    newest = _latest(rows)
-    out = []
-    for lot in rows:
-        one = newest.get(lot.pk)
-        if one is None:
-            said = message("office.lots.suspect" if lot.suspect else "office.lots.not_yet")
-        elif one.nitrate is None:
-            said = message("office.lots.sheet", day=one.made_at.date())
-        else:
-            found = Amount(float(one.nitrate), "mg/kg", analyte="nitrate_n")
-            said = message("office.lots.nitrate", day=one.made_at.date(), amount=found)
-        out.append(
-            {"lot": lot, "crop": reader.name(crops()[lot.crop].name), "said": say(said, reader)}
-        )
-    return out
+def _rows(rows: list[Lot], reader: Any, line: float) -> list[dict[str, Any]]:
+    parts: dict[Any, list[Sheet]] = defaultdict(list)
+    for sheet in Sheet.objects.filter(lot__in=rows, written_at__isnull=False).order_by("nitrate"):
+        parts[sheet.lot_id].append(sheet)
+    return [
+        {
+            "lot": lot,
+            "crop": reader.name(crops()[lot.crop].name),
+            "said": [say(one, reader) for one in known_of(lot, parts[lot.pk], line)],
+        }
+        for lot in rows
+    ]
 
 
-def _latest(rows: Iterable[Lot]) -> dict[Any, Version]:
-    """The newest version of each lot's sheet, in one query."""
-    newest: dict[Any, Version] = {}
-    found = Version.objects.filter(sheet__lot__in=list(rows)).select_related("sheet")
-    for one in found.defer("snapshot").order_by("made_at"):
-        newest[one.sheet.lot_id] = one
-    return newest
+def known_of(lot: Lot, parts: list[Sheet], line: float) -> Iterator[Message]:
+    """What is known of a lot in short: of hay judged in parts, the part with the most nitrate.
+
+    Parameters
+    ----------
+    lot, parts
+        The lot, and its sheets, the one with the most nitrate last.
+    line
+        The office's line [mg/kg NO3-N of DM].
+    """
+    if not parts:
+        yield message("office.lots.suspect" if lot.suspect else "office.lots.not_yet")
+        return
+    day = max(one.written_at for one in parts if one.written_at).date()
+    found = [float(one.nitrate) for one in parts if one.nitrate is not None]
+    if not found:
+        yield message("office.lots.sheet", day=day)
+        return
+    worst = Amount(found[-1], "mg/kg", analyte="nitrate_n")
+    if len(parts) == 1:
+        yield message("office.lots.nitrate", day=day, amount=worst)
+    else:
+        yield message("office.lots.parts", day=day, amount=worst, n=len(parts))
+    if found[-1] >= line:
+        yield message("office.lots.over")
 
 
-def stand_of(lot: Lot) -> Stand:
-    """What is there of a lot."""
+def stand_of(lot: Lot, *, part: str | None = None) -> Stand:
+    """What is there of a lot.
+
+    Parameters
+    ----------
+    lot
+        The lot.
+    part
+        The part of it that is looked at; left out, the one with the most nitrate stands for it.
+    """
     bags = list(lot.bags.order_by("-id"))
-    sheet = lot.sheets.order_by("-id").first()
-    return Stand(lot, bags, sheet is not None, str(sheet.pk) if sheet else "")
+    parts = list(lot.sheets.order_by(F("nitrate").desc(nulls_last=True), "-id"))
+    sheet = next((one for one in parts if one.part == part), parts[0] if parts else None)
+    return Stand(lot, bags, bool(parts), str(sheet.pk) if sheet else "", parts)
 
 
 @page("lot.describe")

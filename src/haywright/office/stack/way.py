@@ -14,6 +14,7 @@ from haywright.measure.message import Message, message
 from haywright.office.bag.models import Bag
 from haywright.office.people.actor import Actor
 from haywright.office.people.policies import may_with
+from haywright.office.sheet.models import Sheet
 from haywright.office.stack.models import Lot, State
 from haywright.office.way.today import AGED_DAYS
 from haywright.words import Reader, say
@@ -34,15 +35,16 @@ class Stand:
     tested
         Whether results are there.
     sheet
-        Key of its newest sheet; "" without one.
-    fed
-        Whether somebody has looked at how it may be fed.
+        Key of the sheet that stands for it; "" without one.
+    parts
+        Every sheet of it, the one with the most nitrate first.
     """
 
     lot: Lot
     bags: Sequence[Bag]
     tested: bool
     sheet: str = ""
+    parts: Sequence[Sheet] = ()
 
     @property
     def here(self) -> str:

@@ -157,15 +157,6 @@ def heat(context: template.Context, celsius: Any) -> str:
     return say(context, "paper.amount", amount=Amount(float(celsius), "degC", digits=0))
 
 
-@register.simple_tag(takes_context=True)
-def kin(context: template.Context, one: Any, lot: Any) -> str:
-    """How bales came to a lot or went from it."""
-    other = one.of if one.into_id == lot.pk else one.into
-    way = "came" if one.into_id == lot.pk else "went"
-    name = other.name if other is not None else one.buyer
-    return say(context, f"office.kin.{one.kind}_{way}", n=one.bales or 0, name=name)
-
-
 @register.simple_tag
 def bar(held: dict[str, Any]) -> SafeString | str:
     """The bar of usual hay, or the words that stand in its place."""
