@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
 from typing import Any
 
 from django import forms
+from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -25,6 +27,8 @@ from haywright.office.bag.prices import price_list, prices_of
 from haywright.office.bag.queries import bags, owner_blind, swapped_with
 from haywright.office.bench.models import Laboratory
 from haywright.office.people.policies import MAY, may_with
+from haywright.office.stack.models import Lot
+from haywright.office.stack.plan_view import PlanForm, plan_of
 from haywright.office.stack.queries import Turn, code_begins, lots, one_page, searched
 from haywright.office.stack.sought import Sought
 from haywright.office.stack.views import form_page, pdf, stand_of
@@ -33,6 +37,7 @@ from haywright.office.stack.yard_view import shelved
 from haywright.office.way.pure import pure_bag, pure_lot
 from haywright.office.web.pages import Form, actor_in, found, page, status_of
 from haywright.office.web.words import reader_of
+from haywright.stack.planned import PlannedBag
 from haywright.words import say
 
 
@@ -73,6 +78,23 @@ def lot_bags(request: HttpRequest, key: str) -> HttpResponse:
     return redirect("bag", newest.pk) if newest else redirect("bag-new", lot.pk)
 
 
+@dataclass(frozen=True)
+class Planned:
+    """How many bags the plan asks for, how many are sealed, and the next of them."""
+
+    bags: int = 0
+    sealed: int = 0
+    next: PlannedBag | None = None
+
+    @classmethod
+    def of(cls, request: HttpRequest, lot: Lot) -> Planned:
+        """What the plan of an address still asks for."""
+        plan = plan_of(lot, PlanForm(request, request.GET or None))
+        bags = () if plan is None else plan.bags
+        sealed = lot.bags.exclude(stage=Stage.REFUSED).count()
+        return cls(len(bags), sealed, bags[sealed] if sealed < len(bags) else None)
+
+
 class BagForm(Form):
     """What stands on a bag."""
 
@@ -89,7 +111,9 @@ class BagForm(Form):
     sealed_at = forms.CharField(required=False, max_length=40, widget=forms.HiddenInput)
     folded = ("more_tests", "taken", "cores_per_bale", "sampler")
 
-    def __init__(self, request: HttpRequest, lot: Any, *args: Any, **kwargs: Any) -> None:
+    def __init__(
+        self, request: HttpRequest, lot: Any, planned: Planned, *args: Any, **kwargs: Any
+    ) -> None:
         super().__init__(request, *args, **kwargs)
         pure = pure_lot(lot)
         asked = by_test(advise(AdviceQuestion.of_lot(pure)))
@@ -110,6 +134,18 @@ class BagForm(Form):
         self.fields["cored_on"].initial = timezone.now().date().isoformat()
         self.fields["mass_sealed_g"].unit = "g"  # type: ignore[attr-defined]
         self.fields["bales"].help_text = self.say("office.help.bales")
+        if planned.next is not None:
+            self._as_planned(planned.next, planned)
+
+    def _as_planned(self, bag: PlannedBag, planned: Planned) -> None:
+        """Its part and its bales as the plan has them, for who seals it to correct."""
+        if "part" in self.fields:
+            self.fields["part"].initial = bag.part
+        if bag.bales:
+            self.fields["bales"].initial = ", ".join(map(str, bag.bales))
+            self.fields["bales"].help_text = self.say(
+                "office.help.bales_planned", n=planned.sealed + 1, of=planned.bags
+            )
 
     def _choose(self, name: str, choices: list[tuple[str, str]]) -> None:
         self.fields[name].choices = choices  # type: ignore[attr-defined]
@@ -163,7 +199,8 @@ def bag_new(request: HttpRequest, key: str) -> HttpResponse:
     lot = found(lots(actor), pk=key)
     if not may_with(actor, "bag.seal", lot):
         raise Http404
-    form = BagForm(request, lot, request.POST or None)
+    planned = Planned.of(request, lot)
+    form = BagForm(request, lot, planned, request.POST or None)
     if request.method == "POST" and form.is_valid():
         try:
             bag = actions.seal_bag(
@@ -179,6 +216,8 @@ def bag_new(request: HttpRequest, key: str) -> HttpResponse:
         except HaywrightError as error:
             form.refuse(error)
         else:
+            if planned.sealed + 1 < planned.bags:
+                messages.info(request, form.say("office.bag.more_planned", of=planned.bags))
             return redirect("bag", bag.pk)
     return form_page(
         request,

@@ -14,6 +14,7 @@ from haywright.bunk.hazards.nitrate.question import Fed
 from haywright.bunk.ranch import FeedingGroup
 from haywright.files.ranches import ranch_of
 from haywright.files.reading import Checked
+from haywright.measure.errors import Refused
 from haywright.office.sheet.shown import Shown
 from haywright.office.web.pages import Form
 from haywright.sources.animals import Animals, animals, kinds
@@ -124,9 +125,11 @@ class WhoForm(Form):
         return self.seen.decide(group, assumed_feed=given["rest"])
 
     def _named(self, chosen: str) -> FeedingGroup:
-        """Animals of no group of the ranch; those nobody named are bred cows."""
+        """Animals of no group of the ranch."""
         kind = self.cleaned_data["animals"] if chosen == OTHER else chosen
-        return self._read(kind or "bred-cows")
+        if not kind:
+            raise Refused("animals", "", key="office.feed.say_which")
+        return self._read(kind)
 
     def _said_of(self, group: FeedingGroup) -> FeedingGroup:
         """A group of the ranch with what was said of it here in place of what is written down."""
@@ -135,7 +138,8 @@ class WhoForm(Form):
         return replace(group, **{name: getattr(read, name) for name in typed})
 
     def _read(self, kind: str) -> FeedingGroup:
-        told = {"head": 1, **self._facts(), "animals": animals(kind).name}
+        usual = {"head": 1, "fed": Fed.FREE.value}  # nothing is allowed for what is not said
+        told = {**usual, **self._facts(), "animals": animals(kind).name}
         return ranch_of(Checked({"name": OTHER, "group": [told]}, ""), "").groups[0]
 
     def _facts(self) -> dict[str, Any]:

@@ -173,7 +173,7 @@ def _parts(stand: Stand, words: Speaker) -> list[dict[str, Any]]:
             "name": one.part or words("office.lot.rest"),
             "address": reverse("sheet", args=[one.pk]),
             "said": words.every(shown(newest[one.pk]).opening(words.reader).sentence),
-            "found": words("office.lot.found", amount=_amount(one)) if one.nitrate else "",
+            "found": words("office.lot.part_found", amount=_amount(one)) if one.nitrate else "",
         }
         for one in stand.parts
         if one.pk in newest

@@ -99,8 +99,14 @@ class PlanForm(Form):
         return urlencode({n: v for n, v in self.data.items() if v and n in self.fields})
 
 
-def _plan(lot: Lot, form: PlanForm) -> SamplingPlan | None:
-    """The plan asked for; ``None`` with the refusal beside its field."""
+def plan_of(lot: Lot, form: PlanForm) -> SamplingPlan | None:
+    """The plan asked for; ``None`` with the refusal beside its field.
+
+    Parameters
+    ----------
+    lot, form
+        The lot, and what was chosen of its plan.
+    """
     if form.is_bound and not form.is_valid():
         return None
     try:
@@ -145,7 +151,7 @@ def lot_plan(request: HttpRequest, key: str) -> HttpResponse:
     """Which bales to core and how deep; choose a number and see the curve move."""
     lot = found(lots(actor_in(request)), pk=key)
     form = PlanForm(request, request.GET or None)
-    plan = _plan(lot, form)
+    plan = plan_of(lot, form)
     held = {
         "lot": lot,
         "steps": steps(stand_of(lot), reader_of(request), on="stack"),
@@ -153,9 +159,15 @@ def lot_plan(request: HttpRequest, key: str) -> HttpResponse:
         "paper": None if plan is None else _shown(request, lot, plan),
         "faces": _faces(plan, reader_of(request)),
         "pdf": f"{reverse('lot-plan-pdf', args=[lot.pk])}?{form.asked()}",
-        "next": reverse("bag-new", args=[lot.pk]),
+        "next": _sealing(lot, form.asked() if form.is_bound and form.is_valid() else ""),
     }
     return render(request, "haywright/plan.html", held, status=status_of(form))
+
+
+def _sealing(lot: Lot, asked: str) -> str:
+    """Where the bags of this plan are sealed."""
+    address = reverse("bag-new", args=[lot.pk])
+    return f"{address}?{asked}" if asked else address
 
 
 def _faces(plan: SamplingPlan | None, reader: Any) -> list[dict[str, str]]:
@@ -175,7 +187,7 @@ def lot_plan_pdf(request: HttpRequest, key: str) -> HttpResponse:
     from haywright.paper.plan_paper import plan_pdf
 
     lot = found(lots(actor_in(request)), pk=key)
-    plan = _plan(lot, PlanForm(request, request.GET or None))
+    plan = plan_of(lot, PlanForm(request, request.GET or None))
     if plan is None:
         raise Http404
     yard = _yard(request, lot, plan)
