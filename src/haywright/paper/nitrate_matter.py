@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from haywright.bunk.hazards.nitrate.told import percent
 from haywright.measure.message import Message
 from haywright.measure.nitrate import NitrateForm, form_factor
 from haywright.paper import blocks
@@ -14,6 +15,7 @@ from haywright.paper.hill import GuideRow, Post, hill_chart
 from haywright.paper.speaker import DAGGER, Speaker
 from haywright.paper.svg import Picture, Table
 from haywright.words.catalogue import HOUSE
+from haywright.words.numbers import amount_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +116,12 @@ def shares_section(
 def _share(one: Share, words: Speaker) -> str:
     if one.share is None:
         return words("paper.nitrate.no_number")
-    return words.percent(one.share) if one.share > 0 else words("paper.nitrate.none")
+    return _at_most(one.share, words) if one.share > 0 else words("paper.nitrate.none")
+
+
+def _at_most(share: float, words: Speaker) -> str:
+    """A share that is a limit: whole per cent, never rounded up."""
+    return amount_text(percent(share), words.reader)
 
 
 def guides_section(guides: Sequence[GuideSays], words: Speaker) -> blocks.Block:
@@ -143,7 +150,7 @@ def _guide_share(one: GuideSays, words: Speaker) -> blocks.Cell:
         return blocks.cell(words(key) + mark, share=one.share)
     if one.share is None:
         return words.said(one.instead) if one.instead else words("paper.nitrate.no_number")
-    return blocks.cell(words.percent(one.share) + mark, share=one.share)
+    return blocks.cell(_at_most(one.share, words) + mark, share=one.share)
 
 
 def settle_section(

@@ -11,8 +11,10 @@ from haywright.bunk.hazards.nitrate.question import Fed, How
 from haywright.bunk.hazards.nitrate.stepup import step_up_to
 from haywright.bunk.hazards.nitrate.strip import GuideSays
 from haywright.bunk.hazards.nitrate.verdict import Answer, NitrateVerdict, OverLine, OverShare
+from haywright.measure.analytes import quantity
 from haywright.measure.message import Amount, Message, message
 from haywright.measure.nitrate import NitrateForm, convert_form
+from haywright.measure.rounding import round_significant
 
 EMERGENCY = (
     "bunk.emergency.stop",
@@ -175,14 +177,17 @@ def _standing(v: NitrateVerdict) -> Iterator[Message]:
 def _margin(v: NitrateVerdict) -> Message:
     """How far the bound is from the next level that changes what the guide allows."""
     q, guided = v.question, v.guide_share
+    # from the bound as it is printed beside it, so that who takes one from the other agrees
+    figures = quantity("nitrate_n").significant or 3
+    bound = float(round_significant(v.high, figures)) if math.isfinite(v.high) else v.high
     if guided is None or guided.next_edge is None:
         top = step_at(q.guide, q.classes, v.high, q.rules).level
-        return message("bunk.nitrate.standing.margin.over", over=no3n(v.high - top), line=no3n(top))
+        return message("bunk.nitrate.standing.margin.over", over=no3n(bound - top), line=no3n(top))
     following = step_at(q.guide, q.classes, guided.next_edge, q.rules)
     name = "refused" if following.refused else "no" if following.most == 0 else "less"
     return message(
         f"bunk.nitrate.standing.margin.{name}",
-        margin=no3n(guided.next_edge - v.high),
+        margin=no3n(guided.next_edge - bound),
         line=no3n(guided.next_edge),
     )
 
