@@ -314,3 +314,45 @@ def test_every_part_of_the_file_is_documented(cast, lot):
     _, found = taken(cast, "rancher")
     described = {line.split("  ")[0] for line in module.__doc__.splitlines() if "  " in line}
     assert described == set(found)
+
+
+OFFICE = {
+    "name": "Sedge County hay office", "code": "SDG", "units": "us", "language": "en",
+    "guide": "", "call_name": "Sedge veterinary practice", "call_phone": "555 0101",
+    "phone": "555 0100", "call_line": "1000", "paper": "letter", "currency": "USD",
+    "time_zone": "UTC", "version": "1",
+}  # fmt: skip
+NO_TELEPHONE = ("x" * 200, "Sick animal", "12", "ask 555 0101", "5" * 41, "+1 (555) 010-0101 " * 4)
+
+
+def told(cast, page="office", **typed):
+    return cast.client("office_admin").post(reverse(page), {**OFFICE, **typed})
+
+
+@pytest.mark.parametrize("page", ["office", "office-begin"])
+@pytest.mark.parametrize("typed", NO_TELEPHONE)
+def test_what_is_no_telephone_is_never_the_number_for_a_sick_animal(cast, page, typed):
+    answer = told(cast, page, call_phone=typed)
+    assert answer.status_code == 422
+    assert set(answer.context["form"].errors) == {"call_phone"}
+    assert typed.strip() in answer.content.decode()
+    cast.office.refresh_from_db()
+    assert cast.office.call_phone == "555 0101"
+
+
+@pytest.mark.parametrize("typed", NO_TELEPHONE)
+def test_the_office_and_a_person_are_called_on_a_telephone_too(cast, typed):
+    assert set(told(cast, phone=typed).context["form"].errors) == {"phone"}
+    answer = cast.client("rancher").post(reverse("me"), {**ME, "phone": typed})
+    assert set(answer.context["form"].errors) == {"phone"}
+    assert typed.strip() in answer.content.decode()
+
+
+@pytest.mark.parametrize(
+    "typed", ["911", "+1 (555) 010-0101", "555.0101 ext. 12", "555/0101 x7", "", "5" * 40]
+)
+def test_a_telephone_is_kept_as_it_was_written(cast, typed):
+    answer = told(cast, call_phone=typed, phone=typed)
+    assert answer.status_code == 302, dict(answer.context["form"].errors)
+    cast.office.refresh_from_db()
+    assert (cast.office.call_phone, cast.office.phone) == (typed, typed)

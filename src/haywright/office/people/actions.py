@@ -28,6 +28,7 @@ from haywright.office.people.models import (
     Token,
 )
 from haywright.office.people.policies import may
+from haywright.office.people.telephone import no_telephone
 
 INVITED_DAYS = 14
 
@@ -254,6 +255,9 @@ def change_me(actor: Actor, told: Mapping[str, str], *, once: str = "") -> Perso
         if not told.get("name", person.name).strip():
             raise Refused("name", told.get("name"), key="office.person.name")
         after = {name: " ".join(told[name].split()) for name in OWN if name in told}
+        wrong = no_telephone("phone", after.get("phone", ""))
+        if wrong is not None:
+            raise wrong
         fields = sorted(name for name, value in after.items() if getattr(person, name) != value)
         for name in fields:
             setattr(person, name, after[name])

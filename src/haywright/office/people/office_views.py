@@ -18,6 +18,9 @@ from haywright.office.web.pages import Form, actor_in, page, status_of
 from haywright.sources.guides import guides
 from haywright.words.numbers import SCALES
 
+# Without a longest length: a browser would cut what is pasted, and say nothing.
+TELEPHONE = forms.TextInput(attrs={"inputmode": "tel", "autocomplete": "off"})
+
 
 class NewOfficeForm(Form):
     """What a new office is asked, and nothing else."""
@@ -28,7 +31,7 @@ class NewOfficeForm(Form):
     language = forms.ChoiceField(widget=forms.RadioSelect)
     guide = forms.ChoiceField(required=False)
     call_name = forms.CharField(max_length=100, required=False)
-    call_phone = forms.CharField(max_length=40, required=False)
+    call_phone = forms.CharField(required=False, widget=TELEPHONE)
     version = forms.IntegerField(widget=forms.HiddenInput, required=False)
 
     def __init__(self, request: HttpRequest, *args: Any, **kwargs: Any) -> None:
@@ -59,7 +62,7 @@ class NewOfficeForm(Form):
 class OfficeForm(NewOfficeForm):
     """Everything an office has chosen."""
 
-    phone = forms.CharField(max_length=40, required=False)
+    phone = forms.CharField(required=False, widget=TELEPHONE)
     call_line = forms.DecimalField(
         min_value=Decimal(1), max_digits=9, decimal_places=2, localize=False
     )

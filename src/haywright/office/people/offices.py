@@ -27,6 +27,7 @@ from haywright.office.people.actor import Actor
 from haywright.office.people.links import digest
 from haywright.office.people.models import Invitation, Office, Person, Role
 from haywright.office.people.policies import may
+from haywright.office.people.telephone import no_telephone
 from haywright.sources.guides import guides
 from haywright.words.catalogue import LANGUAGES
 from haywright.words.numbers import SCALES
@@ -174,6 +175,10 @@ def _problems(
     for name, choices in open_to.items():
         if name in after and after[name] not in choices:
             yield Refused(name, after[name], key=f"office.settings.{_SAYS.get(name, 'choice')}")
+    for name in ("phone", "call_phone"):
+        wrong = no_telephone(name, str(after.get(name, "")))
+        if wrong is not None:
+            yield wrong
     line = after.get("call_line", 1)
     if not Decimal(0) < Decimal(line) < Decimal(10**6):
         yield Refused("call_line", line, key="office.settings.call_line")
