@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import re
 import zipfile
 
 import pytest
@@ -356,3 +357,46 @@ def test_a_telephone_is_kept_as_it_was_written(cast, typed):
     assert answer.status_code == 302, dict(answer.context["form"].errors)
     cast.office.refresh_from_db()
     assert (cast.office.call_phone, cast.office.phone) == (typed, typed)
+
+
+def shown_whole(page):
+    """What can be taken up with one touch, and wraps anywhere."""
+    return re.findall(r'<strong class="long">([^<]+)</strong>', page)
+
+
+def invited_by(cast, **typed):
+    sent = {"person": "Rosa Gate", "role": "rancher", "ranch": str(cast.ranch.pk), **typed}
+    return cast.client("office_admin").post(reverse("people"), sent)
+
+
+def test_an_invitation_is_taken_up_whole_and_says_that_it_is_shown_once(cast):
+    page = invited_by(cast).content.decode()
+    (address,) = shown_whole(page)
+    assert "/join/" in address
+    assert "shown once" in page
+
+
+def test_a_link_for_reading_is_taken_up_whole_and_says_that_it_is_shown_once(cast, sheet):
+    client = cast.client("educator")
+    client.post(reverse("sheet-link", args=[sheet.pk]), {"version": "1"})
+    page = client.get(reverse("sheet", args=[sheet.pk])).content.decode()
+    (address,) = shown_whole(page)
+    assert "/read/" in address
+    assert "shown this once" in page
+
+
+def test_a_key_is_taken_up_whole_and_says_that_it_is_shown_once(cast):
+    sent = {"name": "the scale", "scopes": ["stack:read"]}
+    page = cast.client("educator").post(reverse("keys"), sent).content.decode()
+    assert len(shown_whole(page)) == 1
+    assert "shown this once" in page
+
+
+def test_what_is_said_of_a_deed_is_text_and_never_a_piece_of_the_page():
+    from haywright.office.web.templatetags.haywright import whole
+
+    made = whole("<b>Rosa</b> & https://hay.example.org/?a=1&b=<i>")
+    assert made == (
+        "&lt;b&gt;Rosa&lt;/b&gt; &amp; "
+        '<strong class="long">https://hay.example.org/?a=1&amp;b=&lt;i&gt;</strong>'
+    )
