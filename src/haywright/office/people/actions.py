@@ -125,6 +125,12 @@ def invite(
     return secret
 
 
+def invitation_of(secret: str) -> Invitation | None:
+    """The invitation of a secret, taken up and ended ones too."""
+    rows = Invitation.objects.select_related("office", "ranch", "made_by")
+    return rows.filter(digest=digest(secret)).first()
+
+
 class SignInFirst(NotAllowed):
     """The invitation names somebody who is known here: they sign in before they take it up."""
 
