@@ -297,6 +297,8 @@ def invited(cast, email="", role="rancher", by="office_admin"):
     from haywright.office.people.models import Role
 
     ranch = cast.ranch if role == "rancher" else None
+    # Whoever works for the office has an address; one who is signed in takes it up as themselves.
+    email = email or ("" if role == "rancher" else "somebody@example.org")
     return invite(cast.actor(by), "Somebody", Role(role), ranch=ranch, email=email)
 
 
@@ -515,3 +517,49 @@ def test_a_rancher_whose_membership_ended_reads_so_with_the_telephone_and_can_go
         assert "555 0100" in said
         assert "no office yet" not in said
         assert f'action="{reverse("sign-out")}"' in said
+
+
+def test_a_password_once_kept_is_not_asked_for_and_one_s_own_page_says_so(cast):
+    client = cast.client("rancher")
+    typed = {"password1": PASSWORD, "password2": PASSWORD}
+    answer = client.post(reverse("account_set_password"), typed, follow=True)
+    assert answer.redirect_chain == [(reverse("me"), 302)]
+    assert "Kept." in answer.content.decode()
+    new = "another long winter to feed"
+    typed = {"oldpassword": PASSWORD, "password1": new, "password2": new}
+    answer = client.post(reverse("account_change_password"), typed, follow=True)
+    assert answer.redirect_chain == [(reverse("me"), 302)]
+    assert "Kept." in answer.content.decode()
+
+
+@pytest.mark.parametrize("role", ["rancher", "educator"])
+def test_who_sets_up_the_phone_sees_the_spare_codes_and_types_nothing_twice(
+    cast, role, django_capture_on_commit_callbacks
+):
+    client = cast.client(role)
+    typed = {"password1": PASSWORD, "password2": PASSWORD}
+    assert client.post(reverse("account_set_password"), typed)["Location"] == reverse("me")
+    secret = client.get(reverse("mfa_activate_totp")).context["form"].secret
+    with django_capture_on_commit_callbacks(execute=True):
+        number = {"code": phone_number(secret)}
+        answer = client.post(reverse("mfa_activate_totp"), number)
+    assert answer["Location"] == reverse("mfa_view_recovery_codes")
+    page = client.get(answer["Location"])
+    assert page.status_code == 200
+    assert page.context["unused_codes"][0] in page.content.decode()
+
+
+@pytest.mark.parametrize("role", ["educator", "technician", "lab_manager", "office_admin"])
+def test_nobody_who_works_for_the_office_is_invited_without_a_way_back_in(cast, role):
+    client = cast.client("office_admin")
+    answer = client.post(reverse("people"), {"person": "Somebody", "role": role})
+    assert answer.status_code == 422
+    assert set(answer.context["form"].errors) == {"email"}
+    assert "Needed for whoever works for the office" in answer.content.decode()
+    sent = {"person": "Somebody", "role": role, "email": "somebody@example.org"}
+    assert client.post(reverse("people"), sent).context["secret"]
+
+
+def test_a_rancher_is_invited_without_an_address(cast):
+    sent = {"person": "Rosa", "role": "rancher", "ranch": str(cast.ranch.pk)}
+    assert cast.client("office_admin").post(reverse("people"), sent).context["secret"]

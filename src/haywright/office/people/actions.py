@@ -93,7 +93,8 @@ def invite(
     actor
         Who invites: an educator ranchers only, an office admin anybody.
     name, email
-        Of whom.
+        Of whom; whoever works for the office needs an address, because a way in is printed for
+        ranchers alone.
     role
         What they will be.
     ranch
@@ -107,6 +108,8 @@ def invite(
     with acting(actor, "person.invite", allowed=allowed, once=once) as deed:
         if (role is Role.RANCHER) != (ranch is not None):
             raise Refused("ranch", ranch.name if ranch else "", key="office.person.ranch")
+        if role is not Role.RANCHER and not email.strip():
+            raise Refused("email", email, key="people.invite.email")
         if ranch is not None and ranch.office_id != deed.office.pk:
             raise Refused("ranch", ranch.name, key="office.another_office")
         secret = secrets.token_urlsafe(24)
