@@ -400,3 +400,42 @@ def test_what_is_said_of_a_deed_is_text_and_never_a_piece_of_the_page():
         "&lt;b&gt;Rosa&lt;/b&gt; &amp; "
         '<strong class="long">https://hay.example.org/?a=1&amp;b=&lt;i&gt;</strong>'
     )
+
+
+def test_a_key_made_is_listed_with_what_it_may_do_and_the_form_is_empty_again(cast):
+    sent = {"name": "the scale", "scopes": ["stack:read"]}
+    answer = cast.client("educator").post(reverse("keys"), sent)
+    assert not answer.context["form"].is_bound
+    page = answer.content.decode()
+    (offered,) = (said for one, said in answer.context["form"].fields["scopes"].choices
+                  if one == "stack:read")  # fmt: skip
+    assert f"<b>the scale</b>: {offered}" in page
+    assert re.search(r'<button class="quiet">Withdraw', page)
+
+
+def test_the_nitrate_line_stands_on_the_office_s_page_as_people_write_it(cast):
+    assert 'value="1000"' in cast.client("office_admin").get(reverse("office")).content.decode()
+    for typed in ("1000", "850.5"):
+        cast.office.refresh_from_db()
+        assert told(cast, call_line=typed, version=str(cast.office.version)).status_code == 302
+        page = cast.client("office_admin").get(reverse("office")).content.decode()
+        assert f'value="{typed}"' in page
+
+
+@pytest.mark.parametrize(
+    ("field", "listed", "one", "wrong", "says"),
+    [
+        ("currency", "currencies", "CAD", "dollars", "not the code of a currency"),
+        ("time_zone", "time_zones", "America/Denver", "Mountain " * 10, "not a time zone"),
+    ],
+)
+def test_currency_and_time_zone_are_offered_and_a_wrong_one_is_refused_in_words(
+    cast, field, listed, one, wrong, says
+):
+    page = cast.client("office_admin").get(reverse("office")).content.decode()
+    assert f'list="{listed}"' in page
+    offered = page.partition(f'<datalist id="{listed}">')[2].partition("</datalist>")[0]
+    assert f'<option value="{one}">' in offered
+    answer = told(cast, **{field: wrong})
+    assert answer.status_code == 422
+    assert says in str(answer.context["form"].errors[field])
