@@ -120,7 +120,7 @@ def test_the_pages_of_password_and_second_factor_are_in_nobody_s_way(visit, cast
     reader = visit("nobody", "phone")
     page = reader.page
     reader.go(reverse("account_login"))
-    page.get_by_label("Letter address (e-mail)").fill(person.email)
+    page.get_by_label("E-mail address").fill(person.email)
     page.get_by_label("Password", exact=True).fill(PASSWORD)
     page.get_by_role("button", name="Sign in").click()
     expect(page.get_by_role("heading", level=1)).to_contain_text("Set up the number")
@@ -134,7 +134,7 @@ def test_the_pages_of_password_and_second_factor_are_in_nobody_s_way(visit, cast
         findings += looked_at(reader, reverse(name))
     page.context.clear_cookies()
     reader.go(reverse("account_login"))
-    page.get_by_label("Letter address (e-mail)").fill(person.email)
+    page.get_by_label("E-mail address").fill(person.email)
     page.get_by_label("Password", exact=True).fill(PASSWORD)
     page.get_by_role("button", name="Sign in").click()
     expect(page).to_have_url(re.compile(re.escape(reverse("mfa_authenticate"))))

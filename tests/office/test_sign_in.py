@@ -563,3 +563,12 @@ def test_nobody_who_works_for_the_office_is_invited_without_a_way_back_in(cast, 
 def test_a_rancher_is_invited_without_an_address(cast):
     sent = {"person": "Rosa", "role": "rancher", "ranch": str(cast.ranch.pk)}
     assert cast.client("office_admin").post(reverse("people"), sent).context["secret"]
+
+
+@pytest.mark.parametrize(
+    ("language", "label"), [("en", "E-mail address"), ("es", "Correo electrónico")]
+)
+@pytest.mark.parametrize("door", ["sign-in", "sign-in-code", "account_login"])
+def test_an_e_mail_address_is_called_what_people_call_it(db, client, door, language, label):
+    page = client.get(reverse(door), headers={"Accept-Language": language}).content.decode()
+    assert re.search(rf"<label[^>]*>{label}</label>", page)

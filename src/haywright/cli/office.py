@@ -100,7 +100,7 @@ def serve(
 def begin(
     name: Annotated[str, typer.Argument(help="What the office is called.")],
     code: Annotated[str, typer.Argument(help="Three letters for its bags, such as SDG.")],
-    email: Annotated[str, typer.Argument(help="Letter address (e-mail) of its first admin.")],
+    email: Annotated[str, typer.Argument(help="E-mail address of its first admin.")],
     json: Json = False,
 ) -> None:
     """Begin an office of many, and print the invitation of its first admin."""
@@ -120,7 +120,7 @@ def receive(
         list[Path], typer.Argument(help="Files results.json, as haywright bench run writes them.")
     ],
     as_: Annotated[
-        str, typer.Option("--as", help="Letter address of the lab manager who receives them.")
+        str, typer.Option("--as", help="E-mail address of the lab manager who receives them.")
     ] = "",
     data: Data = None,
     json: Json = False,

@@ -13,7 +13,7 @@ class PeopleConfig(AppConfig):
     label = "people"
 
     def ready(self) -> None:
-        """Keep letter addresses in step, and know who has just set up a way in."""
+        """Keep e-mail addresses in step, and know who has just set up a way in."""
         from allauth.account.signals import password_set
         from allauth.mfa.signals import authenticator_added
 

@@ -60,7 +60,7 @@ def take_link(secret: str) -> Person | None:
 
 
 def take_code(email: str, code: str) -> Person | None:
-    """Whose way in a code typed for a letter address is; spent by it. ``None`` for any other."""
+    """Whose way in a code typed for an e-mail address is; spent by it. ``None`` for any other."""
     person = Person.objects.filter(email=email.strip().lower()).first()
     typed = "".join(one for one in code.upper() if one.isalnum())
     if person is None or len(typed) != CODE_LENGTH:
