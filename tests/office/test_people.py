@@ -439,3 +439,14 @@ def test_currency_and_time_zone_are_offered_and_a_wrong_one_is_refused_in_words(
     answer = told(cast, **{field: wrong})
     assert answer.status_code == 422
     assert says in str(answer.context["form"].errors[field])
+
+
+def test_nobody_is_offered_to_end_themselves(cast):
+    from haywright.office.people.models import Membership
+
+    me = cast.people["office_admin"]
+    Membership.objects.create(person=me, office=cast.office, role="educator")
+    page = cast.client("office_admin").get(reverse("people")).content.decode()
+    for one in Membership.objects.filter(office=cast.office):
+        offered = reverse("member-end", args=[one.pk]) in page
+        assert offered == (one.person_id != me.pk), one.person
