@@ -158,7 +158,9 @@ def default_folder() -> Path:
 def _kept_secret(folder: Path) -> str:
     path = folder / _SECRET
     if not path.is_file():
-        with os.fdopen(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, _OURS_ALONE), "w") as out:
+        with os.fdopen(
+            os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, _OURS_ALONE), "w"
+        ) as out:
             out.write(secrets.token_urlsafe(64))
     return path.read_text("utf-8").strip()
 

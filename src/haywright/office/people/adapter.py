@@ -77,9 +77,7 @@ class InvitedOnly(_OurWords, DefaultAccountAdapter):  # type: ignore[misc]
     ) -> None:
         """Most pages say themselves what happened; where one lands on one's own page, this does."""
         if message_template in _KEPT:
-            messages.add_message(
-                request, level, say(message("people.me.kept"), reader_of(request))
-            )
+            messages.add_message(request, level, say(message("people.me.kept"), reader_of(request)))
 
 
 class SecondFactor(_OurWords, DefaultMFAAdapter):  # type: ignore[misc]

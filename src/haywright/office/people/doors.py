@@ -137,14 +137,14 @@ def join(request: HttpRequest, secret: str) -> HttpResponse:
     asked = invitation_of(secret)
     if asked is None or asked.taken_at is not None or asked.ends_at <= timezone.now():
         return _over(request, "office.join.spent", asked.office if asked else None)
-    held = {"asked": asked, "office": asked.office}
+    held = {"asked": asked, "office": asked.office, "first": False}
     if request.method != "POST":
         return render(request, "haywright/join.html", held)
     try:
         person = join_as(secret, actor_in(request).person)
     except SignInFirst:
         request.session[_THEN] = request.path
-        held["first"] = True
+        held |= {"first": True}
         return render(request, "haywright/join.html", held, status=HTTPStatus.CONFLICT)
     except HaywrightError:  # taken up by another hand meanwhile
         return _over(request, "office.join.spent", asked.office)
