@@ -95,6 +95,7 @@ def test_the_desk_asks_a_few_questions_the_first_time_and_never_again(tmp_path):
         with pytest.raises(HTTPError) as spent:
             Browser().get(said["address"])  # the address works once
         assert spent.value.code == 410
+        spent.value.close()
     with opened(tmp_path) as said:
         browser.get(said["address"])
         browser.send()
