@@ -46,7 +46,7 @@ def test_somebody_signs_in_and_describes_a_lot_by_keys_alone(visit, cast, size):
     page, keys = visitor.page, visitor.page.keyboard
     visitor.go(reverse("lot-new"))
     expect(page.get_by_role("heading", level=1)).to_have_text("Sign in")
-    tab_to(page, page.get_by_label("Letter address (e-mail)"))
+    tab_to(page, page.get_by_label("E-mail address"))
     keys.type("educator@example.org")
     keys.press("Enter")
     expect(page.get_by_role("heading", level=1)).to_have_text("Type the code")

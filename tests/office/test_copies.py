@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 import os
+import stat
 import subprocess
 import zipfile
 from uuid import uuid4
@@ -154,3 +155,58 @@ def test_a_copy_comes_back_into_an_empty_office_only_and_never_over_a_file(kept,
     assert haywright(again, "office", "backup", kept).returncode == 2
     assert kept.read_bytes() == before
     assert not list(kept.parent.glob(".*.part"))
+
+
+def test_what_an_office_holds_is_read_by_nobody_else_on_the_machine(tmp_path):
+    env = environment(tmp_path / "mine")
+    written(env, 1)
+    folder = tmp_path / "mine"
+    modes = {one.name: stat.S_IMODE(one.stat().st_mode) for one in folder.glob("office.sqlite3*")}
+    assert modes == dict.fromkeys(modes, 0o600)
+    assert modes
+    assert stat.S_IMODE(folder.stat().st_mode) == 0o700
+
+
+def test_a_folder_that_stood_there_keeps_its_mode_and_an_older_database_is_closed(tmp_path):
+    folder = tmp_path / "shared"
+    folder.mkdir(mode=0o755)
+    env = environment(folder)
+    written(env, 1)
+    (folder / "office.sqlite3").chmod(0o644)
+    assert ledger(env) == [(1, [])]
+    assert stat.S_IMODE(folder.stat().st_mode) == 0o755
+    assert stat.S_IMODE((folder / "office.sqlite3").stat().st_mode) == 0o600
+
+
+@pytest.mark.parametrize("words", [("ledger", "check"), ("office", "backup", "copy.zip")])
+def test_where_no_office_is_kept_nothing_is_looked_over_copied_or_made(tmp_path, words):
+    nowhere = tmp_path / "mispelt"
+    words = [tmp_path / one if one.endswith(".zip") else one for one in words]
+    for json_ in ((), ("--json",)):
+        ran = haywright(environment(tmp_path / "other"), *words, "--data", nowhere, *json_)
+        assert ran.returncode == 2, ran.stdout
+        assert "No office is kept in" in ran.stdout + ran.stderr
+        assert "mispelt" in ran.stdout + ran.stderr
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_database_without_an_office_is_nothing_to_copy_either(tmp_path):
+    env = place(tmp_path / "empty")
+    folder = tmp_path / "empty"
+    folder.mkdir(exist_ok=True)
+    (folder / "office.sqlite3").touch()
+    for words in (("ledger", "check"), ("office", "backup", tmp_path / "copy.zip")):
+        ran = haywright(env, *words)
+        assert ran.returncode == 2, ran.stdout
+        assert "No office is kept in" in ran.stderr
+    assert not (tmp_path / "copy.zip").exists()
+
+
+@pytest.mark.parametrize("words", [("receive",), ("restore",)])
+def test_a_folder_named_where_a_file_is_meant_is_called_a_folder(tmp_path, words):
+    folder = tmp_path / "results"
+    folder.mkdir()
+    ran = haywright(environment(tmp_path / "desk"), "office", *words, folder)
+    assert ran.returncode == 2
+    assert "is a folder" in ran.stderr
+    assert not (tmp_path / "desk").exists()

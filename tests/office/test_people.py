@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import re
 import zipfile
 
 import pytest
@@ -314,3 +315,138 @@ def test_every_part_of_the_file_is_documented(cast, lot):
     _, found = taken(cast, "rancher")
     described = {line.split("  ")[0] for line in module.__doc__.splitlines() if "  " in line}
     assert described == set(found)
+
+
+OFFICE = {
+    "name": "Sedge County hay office", "code": "SDG", "units": "us", "language": "en",
+    "guide": "", "call_name": "Sedge veterinary practice", "call_phone": "555 0101",
+    "phone": "555 0100", "call_line": "1000", "paper": "letter", "currency": "USD",
+    "time_zone": "UTC", "version": "1",
+}  # fmt: skip
+NO_TELEPHONE = ("x" * 200, "Sick animal", "12", "ask 555 0101", "5" * 41, "+1 (555) 010-0101 " * 4)
+
+
+def told(cast, page="office", **typed):
+    return cast.client("office_admin").post(reverse(page), {**OFFICE, **typed})
+
+
+@pytest.mark.parametrize("page", ["office", "office-begin"])
+@pytest.mark.parametrize("typed", NO_TELEPHONE)
+def test_what_is_no_telephone_is_never_the_number_for_a_sick_animal(cast, page, typed):
+    answer = told(cast, page, call_phone=typed)
+    assert answer.status_code == 422
+    assert set(answer.context["form"].errors) == {"call_phone"}
+    assert typed.strip() in answer.content.decode()
+    cast.office.refresh_from_db()
+    assert cast.office.call_phone == "555 0101"
+
+
+@pytest.mark.parametrize("typed", NO_TELEPHONE)
+def test_the_office_and_a_person_are_called_on_a_telephone_too(cast, typed):
+    assert set(told(cast, phone=typed).context["form"].errors) == {"phone"}
+    answer = cast.client("rancher").post(reverse("me"), {**ME, "phone": typed})
+    assert set(answer.context["form"].errors) == {"phone"}
+    assert typed.strip() in answer.content.decode()
+
+
+@pytest.mark.parametrize(
+    "typed", ["911", "+1 (555) 010-0101", "555.0101 ext. 12", "555/0101 x7", "", "5" * 40]
+)
+def test_a_telephone_is_kept_as_it_was_written(cast, typed):
+    answer = told(cast, call_phone=typed, phone=typed)
+    assert answer.status_code == 302, dict(answer.context["form"].errors)
+    cast.office.refresh_from_db()
+    assert (cast.office.call_phone, cast.office.phone) == (typed, typed)
+
+
+def shown_whole(page):
+    """What can be taken up with one touch, and wraps anywhere."""
+    return re.findall(r'<strong class="long">([^<]+)</strong>', page)
+
+
+def invited_by(cast, **typed):
+    sent = {"person": "Rosa Gate", "role": "rancher", "ranch": str(cast.ranch.pk), **typed}
+    return cast.client("office_admin").post(reverse("people"), sent)
+
+
+def test_an_invitation_is_taken_up_whole_and_says_that_it_is_shown_once(cast):
+    page = invited_by(cast).content.decode()
+    (address,) = shown_whole(page)
+    assert "/join/" in address
+    assert "shown once" in page
+
+
+def test_a_link_for_reading_is_taken_up_whole_and_says_that_it_is_shown_once(cast, sheet):
+    client = cast.client("educator")
+    client.post(reverse("sheet-link", args=[sheet.pk]), {"version": "1"})
+    page = client.get(reverse("sheet", args=[sheet.pk])).content.decode()
+    (address,) = shown_whole(page)
+    assert "/read/" in address
+    assert "shown this once" in page
+
+
+def test_a_key_is_taken_up_whole_and_says_that_it_is_shown_once(cast):
+    sent = {"name": "the scale", "scopes": ["stack:read"]}
+    page = cast.client("educator").post(reverse("keys"), sent).content.decode()
+    assert len(shown_whole(page)) == 1
+    assert "shown this once" in page
+
+
+def test_what_is_said_of_a_deed_is_text_and_never_a_piece_of_the_page():
+    from haywright.office.web.templatetags.haywright import whole
+
+    made = whole("<b>Rosa</b> & https://hay.example.org/?a=1&b=<i>")
+    assert made == (
+        "&lt;b&gt;Rosa&lt;/b&gt; &amp; "
+        '<strong class="long">https://hay.example.org/?a=1&amp;b=&lt;i&gt;</strong>'
+    )
+
+
+def test_a_key_made_is_listed_with_what_it_may_do_and_the_form_is_empty_again(cast):
+    sent = {"name": "the scale", "scopes": ["stack:read"]}
+    answer = cast.client("educator").post(reverse("keys"), sent)
+    assert not answer.context["form"].is_bound
+    page = answer.content.decode()
+    (offered,) = (said for one, said in answer.context["form"].fields["scopes"].choices
+                  if one == "stack:read")  # fmt: skip
+    assert f"<b>the scale</b>: {offered}" in page
+    assert re.search(r'<button class="quiet">Withdraw', page)
+
+
+def test_the_nitrate_line_stands_on_the_office_s_page_as_people_write_it(cast):
+    assert 'value="1000"' in cast.client("office_admin").get(reverse("office")).content.decode()
+    for typed in ("1000", "850.5"):
+        cast.office.refresh_from_db()
+        assert told(cast, call_line=typed, version=str(cast.office.version)).status_code == 302
+        page = cast.client("office_admin").get(reverse("office")).content.decode()
+        assert f'value="{typed}"' in page
+
+
+@pytest.mark.parametrize(
+    ("field", "listed", "one", "wrong", "says"),
+    [
+        ("currency", "currencies", "CAD", "dollars", "not the code of a currency"),
+        ("time_zone", "time_zones", "America/Denver", "Mountain " * 10, "not a time zone"),
+    ],
+)
+def test_currency_and_time_zone_are_offered_and_a_wrong_one_is_refused_in_words(
+    cast, field, listed, one, wrong, says
+):
+    page = cast.client("office_admin").get(reverse("office")).content.decode()
+    assert f'list="{listed}"' in page
+    offered = page.partition(f'<datalist id="{listed}">')[2].partition("</datalist>")[0]
+    assert f'<option value="{one}">' in offered
+    answer = told(cast, **{field: wrong})
+    assert answer.status_code == 422
+    assert says in str(answer.context["form"].errors[field])
+
+
+def test_nobody_is_offered_to_end_themselves(cast):
+    from haywright.office.people.models import Membership
+
+    me = cast.people["office_admin"]
+    Membership.objects.create(person=me, office=cast.office, role="educator")
+    page = cast.client("office_admin").get(reverse("people")).content.decode()
+    for one in Membership.objects.filter(office=cast.office):
+        offered = reverse("member-end", args=[one.pk]) in page
+        assert offered == (one.person_id != me.pk), one.person

@@ -83,7 +83,7 @@ def test_the_code_spends_the_link_of_the_same_letter(cast, client):
     secret, code = ask(client, person)
     client.post(reverse("sign-in-code"), {"email": person.email, "sign_in_code": code})
     client.post(reverse("sign-out"))
-    assert client.post(reverse("way-in", args=[secret])).status_code == 403
+    assert client.post(reverse("way-in", args=[secret])).status_code == 410
 
 
 def test_a_code_opens_nothing_for_another_address(cast, client):
@@ -157,7 +157,7 @@ def test_guessing_stops_after_ten_tries_from_one_address(cast, client, by):
         client.post(reverse("way-in", args=[secret]))
     else:
         made = invited(cast)
-        assert client.post(reverse("join", args=[made])).status_code == 403
+        assert client.post(reverse("join", args=[made])).status_code == 429
     assert not signed_in(client)
     assert SignInLink.objects.get(person=person).used_at is None
 
@@ -297,6 +297,8 @@ def invited(cast, email="", role="rancher", by="office_admin"):
     from haywright.office.people.models import Role
 
     ranch = cast.ranch if role == "rancher" else None
+    # Whoever works for the office has an address; one who is signed in takes it up as themselves.
+    email = email or ("" if role == "rancher" else "somebody@example.org")
     return invite(cast.actor(by), "Somebody", Role(role), ranch=ranch, email=email)
 
 
@@ -307,7 +309,7 @@ def test_an_invitation_makes_a_member_who_is_signed_in(cast, client):
     client.post(reverse("join", args=[made]))
     assert client.get(reverse("bags")).status_code == 200
     client.post(reverse("sign-out"))
-    assert client.post(reverse("join", args=[made])).status_code == 403
+    assert client.post(reverse("join", args=[made])).status_code == 410
 
 
 def test_an_invitation_to_a_known_address_is_no_way_in_as_them(cast, client):
@@ -420,7 +422,7 @@ def test_a_printed_square_signs_its_rancher_in_again_and_again(cast, client):
 def test_printing_again_withdraws_what_was_printed_before(cast, client):
     first = secret_on(printed(cast).content)
     second = secret_on(printed(cast).content)
-    assert client.post(reverse("way-in", args=[first])).status_code == 403
+    assert client.post(reverse("way-in", args=[first])).status_code == 410
     assert client.post(reverse("way-in", args=[second])).status_code == 302
 
 
@@ -431,7 +433,142 @@ def test_no_square_is_printed_for_more_than_a_rancher_of_this_office(cast, clien
     secret = secret_on(printed(cast).content)
     made = invited(cast, role="lab_manager")
     cast.client("rancher").post(reverse("join", args=[made]))
-    assert client.post(reverse("way-in", args=[secret])).status_code == 403
+    assert client.post(reverse("way-in", args=[secret])).status_code == 410
     member = Membership.objects.get(person=cast.people["rancher"], role="rancher")
     answer = cast.client("educator").post(reverse("member-way-in", args=[member.pk]))
     assert answer.status_code == 422
+
+
+def test_an_invitation_names_the_office_who_asks_in_which_role_and_for_which_ranch(cast, client):
+    page = client.get(reverse("join", args=[invited(cast)])).content.decode()
+    for one in ("Sedge County hay office", "Office_Admin", "Juniper Flat", "555 0100", "Somebody"):
+        assert one in page, one
+    assert "rancher</dd>" in page
+
+
+def over(row):
+    from datetime import timedelta
+
+    row.made_at -= timedelta(days=600)
+    row.ends_at -= timedelta(days=599)
+    row.save()
+
+
+@pytest.mark.parametrize("ended", ["used", "run out"])
+def test_an_invitation_that_is_over_says_so_at_once_and_whom_to_ask(cast, client, ended):
+    from django.test import Client
+
+    from haywright.office.people.models import Invitation
+
+    made = invited(cast)
+    if ended == "used":
+        client.post(reverse("join", args=[made]))
+    else:
+        over(Invitation.objects.get())
+    for method in ("get", "post"):
+        answer = getattr(Client(), method)(reverse("join", args=[made]))
+        assert answer.status_code == 410
+        assert "Sedge County hay office" in answer.content.decode()
+        assert "555 0100" in answer.content.decode()
+        assert "<button" not in answer.content.decode()
+
+
+@pytest.mark.parametrize("ended", ["used", "run out", "withdrawn"])
+def test_a_way_in_that_is_over_says_so_at_once_and_whom_to_ask(cast, client, ended):
+    from django.utils import timezone
+
+    from haywright.office.people.models import SignInLink
+
+    secret, _ = ask(client, cast.people["rancher"])
+    link = SignInLink.objects.get()
+    if ended == "used":
+        client.post(reverse("way-in", args=[secret]))
+        client.post(reverse("sign-out"))
+    elif ended == "run out":
+        over(link)
+    else:
+        SignInLink.objects.update(withdrawn_at=timezone.now())
+    for method in ("get", "post"):
+        answer = getattr(client, method)(reverse("way-in", args=[secret]))
+        assert answer.status_code == 410
+        assert "555 0100" in answer.content.decode()
+    assert not signed_in(client)
+
+
+@pytest.mark.parametrize("door", ["way-in", "join"])
+def test_an_address_nobody_gave_out_says_so_at_once(db, client, door):
+    for method in ("get", "post"):
+        answer = getattr(client, method)(reverse(door, args=["nonsense"]))
+        assert answer.status_code == 404
+        assert "ask the hay office" in answer.content.decode()
+        assert "<button" not in answer.content.decode()
+
+
+def test_a_rancher_whose_membership_ended_reads_so_with_the_telephone_and_can_go(cast):
+    from haywright.office.people.actions import end_membership
+    from haywright.office.people.models import Membership
+
+    client = cast.client("rancher")
+    member = Membership.objects.get(person=cast.people["rancher"])
+    end_membership(cast.actor("office_admin"), member, reason="sold the place")
+    for page in ("today", "lots"):
+        said = client.get(reverse(page)).content.decode()
+        assert "You belonged to Sedge County hay office until" in said
+        assert "555 0100" in said
+        assert "no office yet" not in said
+        assert f'action="{reverse("sign-out")}"' in said
+
+
+def test_a_password_once_kept_is_not_asked_for_and_one_s_own_page_says_so(cast):
+    client = cast.client("rancher")
+    typed = {"password1": PASSWORD, "password2": PASSWORD}
+    answer = client.post(reverse("account_set_password"), typed, follow=True)
+    assert answer.redirect_chain == [(reverse("me"), 302)]
+    assert "Kept." in answer.content.decode()
+    new = "another long winter to feed"
+    typed = {"oldpassword": PASSWORD, "password1": new, "password2": new}
+    answer = client.post(reverse("account_change_password"), typed, follow=True)
+    assert answer.redirect_chain == [(reverse("me"), 302)]
+    assert "Kept." in answer.content.decode()
+
+
+@pytest.mark.parametrize("role", ["rancher", "educator"])
+def test_who_sets_up_the_phone_sees_the_spare_codes_and_types_nothing_twice(
+    cast, role, django_capture_on_commit_callbacks
+):
+    client = cast.client(role)
+    typed = {"password1": PASSWORD, "password2": PASSWORD}
+    assert client.post(reverse("account_set_password"), typed)["Location"] == reverse("me")
+    secret = client.get(reverse("mfa_activate_totp")).context["form"].secret
+    with django_capture_on_commit_callbacks(execute=True):
+        number = {"code": phone_number(secret)}
+        answer = client.post(reverse("mfa_activate_totp"), number)
+    assert answer["Location"] == reverse("mfa_view_recovery_codes")
+    page = client.get(answer["Location"])
+    assert page.status_code == 200
+    assert page.context["unused_codes"][0] in page.content.decode()
+
+
+@pytest.mark.parametrize("role", ["educator", "technician", "lab_manager", "office_admin"])
+def test_nobody_who_works_for_the_office_is_invited_without_a_way_back_in(cast, role):
+    client = cast.client("office_admin")
+    answer = client.post(reverse("people"), {"person": "Somebody", "role": role})
+    assert answer.status_code == 422
+    assert set(answer.context["form"].errors) == {"email"}
+    assert "Needed for whoever works for the office" in answer.content.decode()
+    sent = {"person": "Somebody", "role": role, "email": "somebody@example.org"}
+    assert client.post(reverse("people"), sent).context["secret"]
+
+
+def test_a_rancher_is_invited_without_an_address(cast):
+    sent = {"person": "Rosa", "role": "rancher", "ranch": str(cast.ranch.pk)}
+    assert cast.client("office_admin").post(reverse("people"), sent).context["secret"]
+
+
+@pytest.mark.parametrize(
+    ("language", "label"), [("en", "E-mail address"), ("es", "Correo electrónico")]
+)
+@pytest.mark.parametrize("door", ["sign-in", "sign-in-code", "account_login"])
+def test_an_e_mail_address_is_called_what_people_call_it(db, client, door, language, label):
+    page = client.get(reverse(door), headers={"Accept-Language": language}).content.decode()
+    assert re.search(rf"<label[^>]*>{label}</label>", page)

@@ -73,10 +73,10 @@ def test_a_browser_that_asks_for_spanish_comes_in_through_spanish_doors(db, in_e
 
 
 @pytest.mark.parametrize("secret", ["way-in", "join"])
-def test_a_link_that_is_spent_says_so_in_spanish(db, in_english, secret):
+def test_a_link_that_opens_nothing_says_so_in_spanish(db, in_english, secret):
     address, asked = reverse(secret, args=["no-such"]), {"Accept-Language": "es"}
     said = Client().post(address, headers=asked).content.decode()
-    assert "ya se usó" in said
+    assert "no abre nada" in said
     assert not in_english, sorted(in_english)
 
 
@@ -128,3 +128,19 @@ def test_the_paper_s_own_letters_print_every_spanish_text(cast, sheet):
     held = {*"¿¡ñÑáéíóúüÁÉÍÓÚÜ“”"}
     held |= {letter for one in catalogue.catalogue("es").values() for letter in one.text}
     assert not {one for one in held if printable_text(one) != one} - {"\n"}
+
+
+@pytest.mark.parametrize("role", ["rancher", "educator", "technician", "lab_manager"])
+def test_an_invitation_is_read_in_spanish(cast, in_english, role):
+    from haywright.office.people.actions import invite
+    from haywright.office.people.models import Role
+
+    ranch = cast.ranch if role == "rancher" else None
+    address = reverse(
+        "join",
+        args=[invite(cast.actor("office_admin"), "Rosa", Role(role), ranch=ranch, email="r@x.org")],
+    )
+    said = Client().get(address, headers={"Accept-Language": "es"}).content.decode()
+    assert "Tiene una invitación" in said
+    assert cast.office.name in said
+    assert not in_english, sorted(in_english)

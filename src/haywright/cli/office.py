@@ -37,10 +37,10 @@ def add_to(top: typer.Typer) -> None:
     top.add_typer(ledger, name="ledger")
 
 
-def _ready(data: Path | None) -> None:
+def _ready(data: Path | None, *, begun: bool = False) -> None:
     from haywright.office import start
 
-    start.ready(data, desk=start.is_desk(data))
+    start.ready(data, desk=start.is_desk(data), begun=begun)
 
 
 @command_errors
@@ -100,7 +100,7 @@ def serve(
 def begin(
     name: Annotated[str, typer.Argument(help="What the office is called.")],
     code: Annotated[str, typer.Argument(help="Three letters for its bags, such as SDG.")],
-    email: Annotated[str, typer.Argument(help="Letter address (e-mail) of its first admin.")],
+    email: Annotated[str, typer.Argument(help="E-mail address of its first admin.")],
     json: Json = False,
 ) -> None:
     """Begin an office of many, and print the invitation of its first admin."""
@@ -120,7 +120,7 @@ def receive(
         list[Path], typer.Argument(help="Files results.json, as haywright bench run writes them.")
     ],
     as_: Annotated[
-        str, typer.Option("--as", help="Letter address of the lab manager who receives them.")
+        str, typer.Option("--as", help="E-mail address of the lab manager who receives them.")
     ] = "",
     data: Data = None,
     json: Json = False,
@@ -129,6 +129,7 @@ def receive(
     from haywright.measure.message import message
     from haywright.office import start
 
+    start.no_folder("RESULTS", results)
     _ready(data)
     batches = start.receive(results, as_)
     lines: list[str | Message] = [
@@ -151,7 +152,7 @@ def backup(
     """Write a copy of everything into one file, while the office goes on."""
     from haywright.office import start
 
-    _ready(data)
+    _ready(data, begun=True)
     _say_kept("office.backup.done", file, start.backup(file), json=json)
 
 
@@ -165,6 +166,7 @@ def restore(
     """Bring such a copy into an empty office: all of it, with its ledger checked, or nothing."""
     from haywright.office import start
 
+    start.no_folder("FILE", [file])
     _ready(data)
     _say_kept("office.restore.done", file, start.restore(file), json=json)
 
@@ -185,15 +187,13 @@ def check(data: Data = None, json: Json = False) -> None:
     from haywright.office import start
     from haywright.words import say
 
-    _ready(data)
+    _ready(data, begun=True)
     lines: list[str | Message] = []
     offices = start.check_ledgers()
     for one in offices:
         held = "office.ledger_check.broken" if one["broken"] else "office.ledger_check.holds"
         lines += [message(held, office=one["office"], n=one["entries"]), *one["broken"]]
         one["broken"] = [say(each, reader()) for each in one["broken"]]
-    if not offices:
-        lines = [message("office.ledger_check.none")]
     answer({"offices": offices}, lines, json=json)
     if any(one["broken"] for one in offices):
         raise typer.Exit(EXIT_HELD)

@@ -8,8 +8,10 @@ from __future__ import annotations
 import os
 import secrets
 import socket
+import stat
 import webbrowser
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -22,6 +24,8 @@ if TYPE_CHECKING:
 
 DEMO_CODE = "SVH"
 _SECRET = "secret"  # noqa: S105 - the name of a file
+_DATABASE = "office.sqlite3"
+_OURS_ALONE = stat.S_IRUSR | stat.S_IWUSR
 _OFFICE_SETTINGS = ("DATABASE_URL", "HAYWRIGHT_HOSTS")
 _NEEDED = {
     "HAYWRIGHT_SECRET": "no_secret",
@@ -35,14 +39,23 @@ def is_desk(data: Path | None = None) -> bool:
     return data is not None or not any(os.environ.get(name) for name in _OFFICE_SETTINGS)
 
 
-def ready(data: Path | None = None, *, desk: bool) -> None:
+def ready(data: Path | None = None, *, desk: bool, begun: bool = False) -> None:
     """Set Django up for the desk or for an office of many, once per process.
+
+    Parameters
+    ----------
+    data
+        Folder of the data; left out, the one the settings name, else the desk's own.
+    desk
+        Whether it is the desk.
+    begun
+        Whether an office must be kept there already; nothing is made where none is.
 
     Raises
     ------
     Refused, Problems
-        The extra is not installed, the data folder cannot be written in, or an office of many
-        lacks a setting.
+        The extra is not installed, the data folder cannot be written in, no office is kept
+        there though one must be, or an office of many lacks a setting.
     """
     os.environ.setdefault("DJANGO_SETTINGS_MODULE", "haywright.office.settings")
     if data is not None:
@@ -55,13 +68,18 @@ def ready(data: Path | None = None, *, desk: bool) -> None:
         _ready_desk()
     else:
         _all_there()
-    folder = _writable(Path(os.environ.get("HAYWRIGHT_DATA") or default_folder()))
+    folder = Path(os.environ.get("HAYWRIGHT_DATA") or default_folder())
+    if begun and desk and not (folder / _DATABASE).is_file():
+        raise _no_office(folder)
+    _writable(folder)
     os.environ["HAYWRIGHT_DATA"] = str(folder)
     if desk:
         # In the environment, because the processes that serve read it there.
         os.environ["HAYWRIGHT_SECRET"] = _kept_secret(folder)
     (folder / "static").mkdir(exist_ok=True)
     django.setup()
+    if begun:
+        _an_office(folder)
 
 
 def _ready_desk() -> None:
@@ -70,13 +88,51 @@ def _ready_desk() -> None:
         os.environ.pop(name, None)
 
 
-def _writable(folder: Path) -> Path:
+def _no_office(folder: Path) -> Refused:
+    return Refused("--data", folder, key="office.start.no_office")
+
+
+def _an_office(folder: Path) -> None:
+    """Refuse where the database holds no office, before a table is made in it."""
+    from django.db import OperationalError, connection
+
+    from haywright.office.people.models import Office
+
+    try:
+        tables = connection.introspection.table_names()
+    except OperationalError as error:
+        raise _no_answer(error) from None
+    if Office._meta.db_table not in tables or not Office.objects.exists():  # noqa: SLF001
+        raise _no_office(folder)
+
+
+def _writable(folder: Path) -> None:
     from haywright.office.checks import folder_writable
 
     if not folder_writable(folder):
         raise Refused("HAYWRIGHT_DATA", folder, key="office.start.not_writable", folder=str(folder))
-    folder.mkdir(parents=True, exist_ok=True)
-    return folder
+    if default_folder() in folder.parents:
+        default_folder().mkdir(stat.S_IRWXU, parents=True, exist_ok=True)
+    folder.mkdir(stat.S_IRWXU, parents=True, exist_ok=True)
+
+
+def _keep_to_ourselves() -> None:
+    """Have the files of a desk's database be nobody's but their owner's, as the secret is.
+
+    What stands there already as somebody else's stays as it is; SQLite gives the files beside
+    its database the mode of the database.
+    """
+    from django.db import connection
+
+    if os.name != "posix" or connection.vendor != "sqlite":
+        return
+    path = Path(connection.settings_dict["NAME"])
+    with suppress(FileExistsError):
+        os.close(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, _OURS_ALONE))
+    for beside in ("", "-wal", "-shm"):
+        one = path.with_name(path.name + beside)
+        if one.exists() and one.stat().st_uid == os.getuid():
+            one.chmod(_OURS_ALONE)
 
 
 def _all_there() -> None:
@@ -100,10 +156,11 @@ def default_folder() -> Path:
 
 
 def _kept_secret(folder: Path) -> str:
-    folder.mkdir(parents=True, exist_ok=True)
     path = folder / _SECRET
     if not path.is_file():
-        with os.fdopen(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600), "w") as out:
+        with os.fdopen(
+            os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, _OURS_ALONE), "w"
+        ) as out:
             out.write(secrets.token_urlsafe(64))
     return path.read_text("utf-8").strip()
 
@@ -119,14 +176,17 @@ def migrate() -> None:
     from django.core.management import call_command
     from django.db import OperationalError
 
+    _keep_to_ourselves()
     try:
         call_command("migrate", verbosity=0, interactive=False)
         call_command("createcachetable", verbosity=0)
     except OperationalError as error:
-        said = str(error).strip().splitlines()
-        raise Refused(
-            "DATABASE_URL", said[0] if said else "", key="office.start.no_answer"
-        ) from None
+        raise _no_answer(error) from None
+
+
+def _no_answer(error: Exception) -> Refused:
+    said = str(error).strip().splitlines()
+    return Refused("DATABASE_URL", said[0] if said else "", key="office.start.no_answer")
 
 
 def open_desk(*, demo: bool, port: int, browser: bool) -> Iterator[Message]:
@@ -309,6 +369,21 @@ def restore(path: Path) -> Kept:
 
     migrate()
     return restore_archive(path)
+
+
+def no_folder(field: str, paths: Sequence[Path]) -> None:
+    """Refuse a folder where a file is meant.
+
+    Parameters
+    ----------
+    field
+        How the command calls it.
+    paths
+        What was named.
+    """
+    folders = [Refused(field, one, key="office.is_folder") for one in paths if one.is_dir()]
+    if folders:
+        raise folders[0] if len(folders) == 1 else Problems(folders)
 
 
 def check_ledgers() -> list[dict[str, Any]]:

@@ -28,6 +28,7 @@ from haywright.office.people.models import (
     Token,
 )
 from haywright.office.people.policies import may
+from haywright.office.people.telephone import no_telephone
 
 INVITED_DAYS = 14
 
@@ -92,7 +93,8 @@ def invite(
     actor
         Who invites: an educator ranchers only, an office admin anybody.
     name, email
-        Of whom.
+        Of whom; whoever works for the office needs an address, because a way in is printed for
+        ranchers alone.
     role
         What they will be.
     ranch
@@ -106,6 +108,8 @@ def invite(
     with acting(actor, "person.invite", allowed=allowed, once=once) as deed:
         if (role is Role.RANCHER) != (ranch is not None):
             raise Refused("ranch", ranch.name if ranch else "", key="office.person.ranch")
+        if role is not Role.RANCHER and not email.strip():
+            raise Refused("email", email, key="people.invite.email")
         if ranch is not None and ranch.office_id != deed.office.pk:
             raise Refused("ranch", ranch.name, key="office.another_office")
         secret = secrets.token_urlsafe(24)
@@ -122,6 +126,12 @@ def invite(
         after = {"role": role, "ranch": ranch.pk if ranch else None}
         deed.enter("invitation", row.pk, after=after)
     return secret
+
+
+def invitation_of(secret: str) -> Invitation | None:
+    """The invitation of a secret, taken up and ended ones too."""
+    rows = Invitation.objects.select_related("office", "ranch", "made_by")
+    return rows.filter(digest=digest(secret)).first()
 
 
 class SignInFirst(NotAllowed):
@@ -254,6 +264,9 @@ def change_me(actor: Actor, told: Mapping[str, str], *, once: str = "") -> Perso
         if not told.get("name", person.name).strip():
             raise Refused("name", told.get("name"), key="office.person.name")
         after = {name: " ".join(told[name].split()) for name in OWN if name in told}
+        wrong = no_telephone("phone", after.get("phone", ""))
+        if wrong is not None:
+            raise wrong
         fields = sorted(name for name, value in after.items() if getattr(person, name) != value)
         for name in fields:
             setattr(person, name, after[name])

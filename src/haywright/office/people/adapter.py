@@ -11,14 +11,17 @@ from allauth.account.authentication import get_authentication_records
 from allauth.core import context
 from allauth.mfa.adapter import DefaultMFAAdapter
 from allauth.mfa.models import Authenticator
+from django.contrib import messages
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest
+from django.urls import reverse
 
 from haywright.measure.message import message
 from haywright.office.people.actor import actor_of
 from haywright.office.web.words import reader_of
 from haywright.words import say
 
+_JUST = "just_set_up"
 OURS = frozenset(
     {
         "account_inactive", "email_password_mismatch", "email_taken", "enter_current_password",
@@ -26,6 +29,15 @@ OURS = frozenset(
         "same_as_current", "too_many_login_attempts", "cannot_delete_authenticator",
     }
 )  # fmt: skip
+_KEPT = ("account/messages/password_set.txt", "account/messages/password_changed.txt")
+
+
+def after_setting_up(request: HttpRequest, **_: Any) -> None:
+    """Called when somebody has chosen a password, or typed their phone's number the first time.
+
+    They have just shown that they hold it: what comes next does not ask for it again.
+    """
+    request.session[_JUST] = time.time()
 
 
 class _OurWords:
@@ -46,16 +58,26 @@ class InvitedOnly(_OurWords, DefaultAccountAdapter):  # type: ignore[misc]
         """No."""
         return False
 
+    def get_password_change_redirect_url(self, request: HttpRequest) -> str:  # noqa: ARG002
+        """One's own page, once a password is kept."""
+        return reverse("me")
+
     def is_reauthentication_required(self, *, app: str = "") -> bool:  # noqa: ARG002
-        """Not within minutes of having typed the password to come in."""
+        """Not within minutes of having typed the password, or set up the phone."""
         since = time.time() - app_settings.REAUTHENTICATION_TIMEOUT
+        if context.request.session.get(_JUST, 0) > since:
+            return False
         return not any(
             one["method"] == "password" and one["at"] > since
             for one in get_authentication_records(context.request, context.request.user)
         )
 
-    def add_message(self, *_: Any, **__: Any) -> None:
-        """The pages say themselves what happened."""
+    def add_message(
+        self, request: HttpRequest, level: int, message_template: str = "", *_: Any, **__: Any
+    ) -> None:
+        """Most pages say themselves what happened; where one lands on one's own page, this does."""
+        if message_template in _KEPT:
+            messages.add_message(request, level, say(message("people.me.kept"), reader_of(request)))
 
 
 class SecondFactor(_OurWords, DefaultMFAAdapter):  # type: ignore[misc]

@@ -1,4 +1,4 @@
-"""Letter addresses: the library of accounts keeps rows of its own, held in step with a person."""
+"""E-mail addresses: the library of accounts keeps rows of its own, held in step with a person."""
 
 from __future__ import annotations
 

@@ -13,7 +13,13 @@ class PeopleConfig(AppConfig):
     label = "people"
 
     def ready(self) -> None:
-        """Keep letter addresses in step."""
+        """Keep e-mail addresses in step, and know who has just set up a way in."""
+        from allauth.account.signals import password_set
+        from allauth.mfa.signals import authenticator_added
+
+        from haywright.office.people.adapter import after_setting_up
         from haywright.office.people.addresses import after_saving
 
         post_save.connect(after_saving, sender=self.get_model("Person"), dispatch_uid="addresses")
+        for told in (password_set, authenticator_added):
+            told.connect(after_setting_up, dispatch_uid="just_set_up")

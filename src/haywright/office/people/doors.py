@@ -11,20 +11,31 @@ from django.core.mail import send_mail
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_POST
 
 from haywright.measure.errors import HaywrightError
-from haywright.office.people.actions import SignInFirst, join_as
+from haywright.measure.message import message
+from haywright.office.people.actions import SignInFirst, invitation_of, join_as
 from haywright.office.people.actor import actor_of
-from haywright.office.people.links import MINUTES, make_letter, take_code, take_link
-from haywright.office.people.models import Person
+from haywright.office.people.links import (
+    MINUTES,
+    link_of,
+    make_letter,
+    still_opens,
+    take_code,
+    take_link,
+)
+from haywright.office.people.models import Membership, Office, Person, SignInLink
 from haywright.office.people.offices import is_new
 from haywright.office.people.policies import may
 from haywright.office.people.throttle import MINUTES as MINUTES_LOCKED
 from haywright.office.people.throttle import throttled
 from haywright.office.web.pages import Form, actor_in, status_of
+from haywright.office.web.words import reader_of
+from haywright.words import say
 
 _ASKED, _THEN = "asked_for", "then"
 
@@ -106,28 +117,37 @@ def sign_in_code(request: HttpRequest) -> HttpResponse:
 @never_cache
 def way_in(request: HttpRequest, secret: str) -> HttpResponse:
     """A link or a printed square: one touch signs in, so that no letter reader spends it."""
-    if request.method != "POST":
-        return render(request, "haywright/way_in.html", {})
-    person = None if throttled(request, "link") else take_link(secret)
-    if person is None:
-        return _spent(request, "haywright/way_in.html")
-    return _enter(request, person)
+    if request.method == "POST":
+        if throttled(request, "link"):
+            return _often(request)
+        person = take_link(secret)
+        if person is not None:
+            return _enter(request, person)
+    link = link_of(secret)
+    if link is None or not still_opens(link):
+        return _over(request, "office.sign_in.spent", _office_of(link))
+    return render(request, "haywright/way_in.html", {})
 
 
 @never_cache
 def join(request: HttpRequest, secret: str) -> HttpResponse:
     """Take up an invitation, as whoever is signed in or else as whom it names."""
+    if request.method == "POST" and throttled(request, "join"):
+        return _often(request)
+    asked = invitation_of(secret)
+    if asked is None or asked.taken_at is not None or asked.ends_at <= timezone.now():
+        return _over(request, "office.join.spent", asked.office if asked else None)
+    held = {"asked": asked, "office": asked.office, "first": False}
     if request.method != "POST":
-        return render(request, "haywright/join.html", {})
-    if throttled(request, "join"):
-        return _spent(request, "haywright/join.html")
+        return render(request, "haywright/join.html", held)
     try:
         person = join_as(secret, actor_in(request).person)
     except SignInFirst:
         request.session[_THEN] = request.path
-        return render(request, "haywright/join.html", {"first": True}, status=HTTPStatus.CONFLICT)
-    except HaywrightError:
-        return _spent(request, "haywright/join.html")
+        held |= {"first": True}
+        return render(request, "haywright/join.html", held, status=HTTPStatus.CONFLICT)
+    except HaywrightError:  # taken up by another hand meanwhile
+        return _over(request, "office.join.spent", asked.office)
     if actor_in(request).person is not None:
         return redirect("today")
     return _enter(request, person)
@@ -140,8 +160,32 @@ def sign_out(request: HttpRequest) -> HttpResponse:
     return redirect("sign-in")
 
 
-def _spent(request: HttpRequest, template: str) -> HttpResponse:
-    return render(request, template, {"spent": True}, status=HTTPStatus.FORBIDDEN)
+def _over(request: HttpRequest, key: str, office: Office | None) -> HttpResponse:
+    """An address that opens nothing: why not, and whom to ask."""
+    reader = reader_of(request)
+    if office is None:
+        said, status = [message("office.door.never")], HTTPStatus.NOT_FOUND
+    else:
+        ask = "office.read.ask_phone" if office.phone else "office.read.ask"
+        asked = message(ask, office=office.name, phone=office.phone)
+        said, status = [message(key), asked], HTTPStatus.GONE
+    held = {"said": [say(one, reader) for one in said], "office": office}
+    return render(request, "haywright/door_closed.html", held, status=status)
+
+
+def _often(request: HttpRequest) -> HttpResponse:
+    said = say(message("office.sign_in.often", minutes=MINUTES_LOCKED), reader_of(request))
+    held = {"said": [said]}
+    return render(request, "haywright/door_closed.html", held, status=HTTPStatus.TOO_MANY_REQUESTS)
+
+
+def _office_of(link: SignInLink | None) -> Office | None:
+    """The office somebody with a way in came to last."""
+    if link is None:
+        return None
+    held = Membership.objects.filter(person=link.person_id).select_related("office")
+    last = held.order_by("-made_at", "-id").first()
+    return last.office if last is not None else None
 
 
 def _enter(request: HttpRequest, person: Person) -> HttpResponse:

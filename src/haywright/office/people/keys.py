@@ -44,11 +44,14 @@ def keys(request: HttpRequest) -> HttpResponse:
         given = form.cleaned_data
         try:
             secret = make_token(actor_in(request), given["name"], given["scopes"], once=form.token)
+            form = KeyForm(request)
         except DoneAlready:
             return redirect("keys")
         except HaywrightError as error:
             form.refuse(error)
-    held = {"form": form, "secret": secret, "keys": _mine(request)}
+    said = dict(form.fields["scopes"].choices)  # type: ignore[attr-defined]
+    mine = [(one, [said.get(scope, scope) for scope in one.scopes]) for one in _mine(request)]
+    held = {"form": form, "secret": secret, "keys": mine}
     return render(request, "haywright/keys.html", held, status=status_of(form))
 
 

@@ -42,13 +42,25 @@ def make_letter(person: Person) -> tuple[str, str]:
     return secret, code
 
 
+def link_of(secret: str) -> SignInLink | None:
+    """The way in a secret was made for, whether or not it still opens anything."""
+    return SignInLink.objects.select_related("person").filter(digest=digest(secret)).first()
+
+
+def still_opens(link: SignInLink) -> bool:
+    """Whether a way in is neither used up, withdrawn nor over."""
+    unspent = link.printed or link.used_at is None
+    holds = link.withdrawn_at is None and link.ends_at > timezone.now()
+    return unspent and holds and link.person.is_active
+
+
 def take_link(secret: str) -> Person | None:
     """Whose way in a secret is; a link by letter is spent by it. ``None`` for any other."""
     return _take(Q(printed=True) | Q(used_at__isnull=True), Q(digest=digest(secret)))
 
 
 def take_code(email: str, code: str) -> Person | None:
-    """Whose way in a code typed for a letter address is; spent by it. ``None`` for any other."""
+    """Whose way in a code typed for an e-mail address is; spent by it. ``None`` for any other."""
     person = Person.objects.filter(email=email.strip().lower()).first()
     typed = "".join(one for one in code.upper() if one.isalnum())
     if person is None or len(typed) != CODE_LENGTH:

@@ -28,7 +28,8 @@ class MeForm(Form):
 
     name = forms.CharField(max_length=100, widget=forms.TextInput(attrs={"autocomplete": "name"}))
     phone = forms.CharField(
-        max_length=40, required=False, widget=forms.TextInput(attrs={"autocomplete": "tel"})
+        required=False,
+        widget=forms.TextInput(attrs={"autocomplete": "tel", "inputmode": "tel"}),
     )
     units = forms.ChoiceField(widget=forms.RadioSelect)
     language = forms.ChoiceField(widget=forms.RadioSelect)

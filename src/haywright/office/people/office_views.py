@@ -13,10 +13,20 @@ from django.shortcuts import redirect, render
 from haywright.measure.errors import HaywrightError
 from haywright.office.action import DoneAlready
 from haywright.office.people.models import Office
-from haywright.office.people.offices import CHOSEN, LANGUAGE_NAMES, PAPERS, change_office
+from haywright.office.people.offices import (
+    CHOSEN,
+    LANGUAGE_NAMES,
+    PAPERS,
+    change_office,
+    currency_names,
+    time_zones,
+)
 from haywright.office.web.pages import Form, actor_in, page, status_of
 from haywright.sources.guides import guides
 from haywright.words.numbers import SCALES
+
+# Without a longest length: a browser would cut what is pasted, and say nothing.
+TELEPHONE = forms.TextInput(attrs={"inputmode": "tel", "autocomplete": "off"})
 
 
 class NewOfficeForm(Form):
@@ -28,7 +38,7 @@ class NewOfficeForm(Form):
     language = forms.ChoiceField(widget=forms.RadioSelect)
     guide = forms.ChoiceField(required=False)
     call_name = forms.CharField(max_length=100, required=False)
-    call_phone = forms.CharField(max_length=40, required=False)
+    call_phone = forms.CharField(required=False, widget=TELEPHONE)
     version = forms.IntegerField(widget=forms.HiddenInput, required=False)
 
     def __init__(self, request: HttpRequest, *args: Any, **kwargs: Any) -> None:
@@ -59,16 +69,20 @@ class NewOfficeForm(Form):
 class OfficeForm(NewOfficeForm):
     """Everything an office has chosen."""
 
-    phone = forms.CharField(max_length=40, required=False)
+    phone = forms.CharField(required=False, widget=TELEPHONE)
     call_line = forms.DecimalField(
         min_value=Decimal(1), max_digits=9, decimal_places=2, localize=False
     )
     paper = forms.ChoiceField(widget=forms.RadioSelect)
-    currency = forms.CharField(max_length=3)
-    time_zone = forms.CharField(max_length=60)
+    currency = forms.CharField(widget=forms.TextInput(attrs={"list": "currencies"}))
+    time_zone = forms.CharField(widget=forms.TextInput(attrs={"list": "time_zones"}))
 
     def __init__(self, request: HttpRequest, *args: Any, **kwargs: Any) -> None:
         super().__init__(request, *args, **kwargs)
+        self.offered = {
+            "currencies": currency_names(self.reader.language),
+            "time_zones": ((one, "") for one in time_zones()),
+        }
         self._choose("paper", [(one, self.say(f"office.paper.{one}")) for one in PAPERS])
         self.fields["call_line"].unit = "mg/kg NO3-N"  # type: ignore[attr-defined]
         for name in ("call_line", "currency", "time_zone"):
@@ -119,9 +133,10 @@ def _asked(request: HttpRequest, made: type[NewOfficeForm], place: str, then: st
         "does": form.say(f"office.{place}.does"),
         "two": True,
     }
-    return render(request, "haywright/form.html", held, status=status_of(form))
+    return render(request, "haywright/office_form.html", held, status=status_of(form))
 
 
 def _initial(office: Office | None, person: Any) -> dict[str, Any]:
     held = {name: getattr(office, name) for name in (*CHOSEN, "version")}
+    held["call_line"] = f"{held['call_line'].normalize():f}"
     return {**held, "language": person.language}

@@ -11,7 +11,7 @@ from functools import cache
 from typing import Any
 from zoneinfo import available_timezones
 
-from babel.numbers import list_currencies
+from babel.numbers import get_currency_name, list_currencies
 from django.core.exceptions import ValidationError
 from django.core.validators import validate_email
 from django.db import transaction
@@ -27,6 +27,7 @@ from haywright.office.people.actor import Actor
 from haywright.office.people.links import digest
 from haywright.office.people.models import Invitation, Office, Person, Role
 from haywright.office.people.policies import may
+from haywright.office.people.telephone import no_telephone
 from haywright.sources.guides import guides
 from haywright.words.catalogue import LANGUAGES
 from haywright.words.numbers import SCALES
@@ -138,6 +139,18 @@ def currencies() -> frozenset[str]:
     return frozenset(list_currencies())
 
 
+@cache
+def currency_names(language: str) -> tuple[tuple[str, str], ...]:
+    """Code and name of every currency, for a reader of a language."""
+    return tuple((one, get_currency_name(one, locale=language)) for one in sorted(currencies()))
+
+
+@cache
+def time_zones() -> tuple[str, ...]:
+    """Names of time zones, as the IANA database gives them."""
+    return tuple(sorted(available_timezones()))
+
+
 def _tidy(value: Any) -> Any:
     return " ".join(value.split()) if isinstance(value, str) else value
 
@@ -169,11 +182,15 @@ def _problems(
         "units": SCALES,
         "paper": PAPERS,
         "currency": currencies(),
-        "time_zone": available_timezones(),
+        "time_zone": time_zones(),
     }
     for name, choices in open_to.items():
         if name in after and after[name] not in choices:
             yield Refused(name, after[name], key=f"office.settings.{_SAYS.get(name, 'choice')}")
+    for name in ("phone", "call_phone"):
+        wrong = no_telephone(name, str(after.get(name, "")))
+        if wrong is not None:
+            yield wrong
     line = after.get("call_line", 1)
     if not Decimal(0) < Decimal(line) < Decimal(10**6):
         yield Refused("call_line", line, key="office.settings.call_line")

@@ -21,7 +21,7 @@ def throttled(request: HttpRequest, what: str, *, person: str = "") -> bool:
     what
         What is tried.
     person
-        Key or letter address of whom it is tried for, where one is named.
+        Key or e-mail address of whom it is tried for, where one is named.
     """
     often = _spent(f"{what}:from:{request.META.get('REMOTE_ADDR', '')}", TRIES)
     return (bool(person) and _spent(f"{what}:for:{person.lower()}", PERSON_TRIES)) or often

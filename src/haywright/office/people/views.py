@@ -34,6 +34,8 @@ class InviteForm(Form):
         open_to = list(Role) if actor.is_any(Role.OFFICE_ADMIN) else [Role.RANCHER]
         choices = [(r.value, self.say(f"office.role.{r.value}")) for r in open_to]
         self.fields["role"].choices = choices  # type: ignore[attr-defined]
+        if len(open_to) > 1:
+            self.fields["email"].help_text = self.say("people.invite.email_help")
         ranches = Ranch.objects.filter(office=actor.office)
         own = [("", "–"), *((str(r.pk), r.name) for r in ranches)]
         self.fields["ranch"].choices = own  # type: ignore[attr-defined]

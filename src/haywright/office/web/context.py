@@ -8,9 +8,12 @@ from django.http import HttpRequest
 from django.urls import reverse
 
 from haywright.measure.message import message
+from haywright.office.people.actor import Actor
+from haywright.office.people.models import Membership
 from haywright.office.people.policies import MAY
 from haywright.office.web.words import reader_of
-from haywright.words import say
+from haywright.words import Reader, say
+from haywright.words.numbers import date_text
 
 # Room -> the deed that opens it, and the beginning of its addresses.
 ROOMS = {
@@ -44,6 +47,21 @@ def _room(path: str, starts: dict[str, str]) -> str:
     return within.get(found, "today" if path == starts["today"] else "")
 
 
+def _left(request: HttpRequest, actor: Actor | None, reader: Reader) -> list[str]:
+    """To somebody who belongs nowhere any more: which office it was, and how to reach it."""
+    if actor is None or actor.person is None or actor.office or request.path.startswith("/read/"):
+        return []
+    held = Membership.objects.filter(person=actor.person, until__isnull=False)
+    last = held.select_related("office").order_by("-until").first()
+    if last is None or last.until is None:
+        return []
+    office, day = last.office, date_text(last.until.date(), reader)
+    said = [message("office.left", office=office.name, day=day)]
+    if office.phone:
+        said.append(message("office.left.ask", phone=office.phone))
+    return [say(one, reader) for one in said]
+
+
 def page(request: HttpRequest) -> dict[str, Any]:
     """The actor, their office, and the running head's rooms."""
     actor = getattr(request, "actor", None)
@@ -64,5 +82,6 @@ def page(request: HttpRequest) -> dict[str, Any]:
         "office": getattr(actor, "office", None),
         "reader": reader,
         "rooms": rooms,
+        "left": _left(request, actor, reader),
         "yard": actor is not None and bool(MAY["bag.seal"] & actor.roles),
     }

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 from django import template
 from django.templatetags.static import static
-from django.utils.html import format_html
+from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
 
 from haywright.bag.tests import lab_test
@@ -17,6 +18,7 @@ from haywright.words.numbers import date_text
 
 register = template.Library()
 FEW = 4
+_ADDRESS = re.compile(r"(https?://\S+)")
 NARROW = 30  # letters beside each other on a phone
 
 
@@ -32,6 +34,16 @@ def speak(context: template.Context, message: Message | str) -> str:
     if isinstance(message, Message):
         return said(message, reader_of(context.get("request")))
     return message
+
+
+@register.filter
+def whole(text: object) -> SafeString:
+    """A text whose addresses wrap anywhere and are taken up whole with one touch."""
+    pieces = (
+        format_html('<strong class="long">{}</strong>' if place % 2 else "{}", one)
+        for place, one in enumerate(_ADDRESS.split(str(text)))
+    )
+    return format_html_join("", "{}", ((one,) for one in pieces))
 
 
 @register.simple_tag
