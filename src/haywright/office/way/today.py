@@ -116,7 +116,7 @@ def _sheets(actor: Actor, now: datetime, words: TodayWords) -> Iterator[tuple[st
     sheets = visible(actor, "sheet.see", rows, ranch="lot__ranch")
     fresh = now - timedelta(days=EXPLAIN_DAYS)
     if MAY["sheet.call"] & actor.roles:
-        yield "call_now", _Asked(sheets.filter(to_call=True), words.calls)
+        yield "call_now", _Asked(sheets.filter(to_call=True), words.calls, ("-nitrate", "-id"))
         # the few calls of these days first, then whose they are: not every sheet of the office
         ours = Version.objects.filter(pk=OuterRef("version"), sheet__office=actor.office)
         called = Call.objects.select_related("version__sheet__lot", "by").filter(

@@ -157,15 +157,16 @@ class TodayWords:
         return {one.version.sheet_id: self.call(one) for one in held.order_by("at")}
 
     def _newest(self, rows: Sequence[Sheet]) -> dict[Any, str]:
-        """The nitrate of the newest version of each sheet where it has one, and its day."""
+        """The nitrate of the newest version of each sheet, its day, and whether it is high."""
         held = Version.objects.filter(sheet__in=rows).order_by("number")
         said = {}
-        for sheet, nitrate, made_at in held.values_list("sheet", "nitrate", "made_at"):
+        columns = ("sheet", "nitrate", "call", "made_at")
+        for sheet, nitrate, call, made_at in held.values_list(*columns):
             day = self._day(made_at)
             if nitrate is not None:
                 found = Amount(float(nitrate), "mg/kg", analyte="nitrate_n")
                 day = self("office.today.nitrate", amount=found, day=day)
-            said[sheet] = day
+            said[sheet] = f"{day}. {self('office.lots.over')}" if call else day
         return said
 
     def _item(self, part: str, name: str, address: str, says: str, step: str) -> Item:
