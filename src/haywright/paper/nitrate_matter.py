@@ -216,7 +216,7 @@ def over_table(over: Sequence[BalesOver], words: Speaker) -> Table:
     factor = form_factor(NitrateForm.NO3_N, NitrateForm.NO3)
     rows = tuple(
         (
-            words.count(one.line),
+            words("paper.nitrate.over.row", line=words.count(one.line)),
             words.count(one.line * factor, -1),
             _count(one.expected, words),
             words("paper.range", low=words.count(one.low), high=words.count(one.high)),

@@ -239,14 +239,18 @@ def looked_at_section(sheet: Sheet, words: Speaker) -> blocks.Block | None:
 def missing_section(sheet: Sheet, words: Speaker) -> blocks.Block | None:
     """What could not be worked out, with the tests that would give it."""
     by_missing: dict[tuple[str, ...], list[str]] = {}
+    unmade = [words.name(one.quantity) for one in sheet.not_derived
+              if one.missing == (one.quantity,)]  # fmt: skip
     for one in sheet.not_derived:
-        if one.missing:
+        if one.missing and one.missing != (one.quantity,):
             by_missing.setdefault(one.missing, []).append(words.name(one.quantity))
     lines = [
         words("paper.missing.line", quantities=tuple(names),
               tests=tuple(words.name(n) for n in missing))
         for missing, names in by_missing.items()
     ]  # fmt: skip
+    if unmade:
+        lines.append(words("paper.missing.unmade", quantities=tuple(unmade)))
     if not lines:
         return None
     return blocks.section(words("paper.missing.head"), blocks.text(" ".join(lines), kind="small"))

@@ -258,7 +258,11 @@ def _unit(name: str, text: str, lab: Laboratory, word: str) -> tuple[str, Nitrat
     """Unit and nitrate form; a unit that cannot be guessed without harm is asked for."""
     wanted = quantity(name).unit
     if name == "nitrate_n":
-        return parse_nitrate_unit(_with_form(text or lab.nitrate, word))
+        stated = _with_form(text or lab.nitrate, word)
+        if not stated.strip():
+            accepted = ", ".join(_NITRATE_UNITS)
+            raise Refused(quantity(name).name, word, accepted, key="sheet.typed.nitrate_unit")
+        return parse_nitrate_unit(stated)
     if not text and wanted in _NO_UNIT_NO_NUMBER:
         text = lab.energy
         if not text:

@@ -215,6 +215,8 @@ def _how_old(stand: Stand, words: Speaker, today: Any) -> str:
     bag = stand.bags[0]
     days = (today - bag.cored_on).days
     cored = words.day(bag.cored_on)
+    if not days:
+        return words("office.lot.cored_today", n=len(stand.bags))
     return words("office.lot.cored", n=len(stand.bags), day=cored, days=days)
 
 
