@@ -37,8 +37,15 @@ class Sheet(models.Model):
         ]
         indexes: ClassVar = [
             models.Index(fields=["office", "-id"], name="sheets_of_an_office"),
-            models.Index(fields=["office", "to_call", "-nitrate"], name="sheets_to_call_about"),
-            models.Index(fields=["office", "to_explain", "-id"], name="sheets_to_explain"),
+            # of the few that are meant only: a bare yes or no leads SQLite into no index
+            models.Index(
+                fields=["office", "-nitrate"],
+                condition=Q(to_call=True),
+                name="sheets_to_call_about",
+            ),
+            models.Index(
+                fields=["office", "-id"], condition=Q(to_explain=True), name="sheets_to_explain"
+            ),
         ]
 
 

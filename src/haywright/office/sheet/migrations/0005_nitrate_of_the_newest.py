@@ -23,7 +23,18 @@ class Migration(migrations.Migration):
         migrations.AddIndex(
             model_name="sheet",
             index=models.Index(
-                fields=["office", "to_call", "-nitrate"], name="sheets_to_call_about"
+                fields=["office", "-nitrate"],
+                condition=models.Q(("to_call", True)),
+                name="sheets_to_call_about",
+            ),
+        ),
+        migrations.RemoveIndex(model_name="sheet", name="sheets_to_explain"),
+        migrations.AddIndex(
+            model_name="sheet",
+            index=models.Index(
+                fields=["office", "-id"],
+                condition=models.Q(("to_explain", True)),
+                name="sheets_to_explain",
             ),
         ),
         migrations.RunPython(known_of_those_there, migrations.RunPython.noop),
