@@ -39,7 +39,7 @@ class Sheet(models.Model):
             models.Index(fields=["office", "-id"], name="sheets_of_an_office"),
             # of the few that are meant only: a bare yes or no leads SQLite into no index
             models.Index(
-                fields=["office", "-nitrate"],
+                fields=["office", "-nitrate", "-id"],
                 condition=Q(to_call=True),
                 name="sheets_to_call_about",
             ),

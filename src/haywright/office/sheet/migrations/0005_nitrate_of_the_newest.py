@@ -23,7 +23,7 @@ class Migration(migrations.Migration):
         migrations.AddIndex(
             model_name="sheet",
             index=models.Index(
-                fields=["office", "-nitrate"],
+                fields=["office", "-nitrate", "-id"],
                 condition=models.Q(("to_call", True)),
                 name="sheets_to_call_about",
             ),
