@@ -27,6 +27,7 @@ from haywright.office.bench import actions
 from haywright.office.bench.batch_views import batches
 from haywright.office.bench.laboratory_views import laboratories
 from haywright.office.bench.looked import IMPOSSIBLE, UNUSUAL, look_over
+from haywright.office.bench.batch_told import holding
 from haywright.office.bench.models import Batch, Laboratory, Result
 from haywright.office.bench.reports import report_of
 from haywright.office.people.policies import visible
@@ -327,7 +328,7 @@ def batch_out(one: Batch, words: Speaker) -> dict[str, Any]:
 def batches_list(request: HttpRequest, after: Key | None = None, *, held: bool = False) -> Any:
     """Batches, newest first; ``held`` those only that are held still."""
     rows, words = batches(request), Speaker(reader_for(request))
-    leaf = paged(rows.filter(held=True, released_why="") if held else rows, after)
+    leaf = paged(holding(rows) if held else rows, after)
     return {**leaf, "items": [batch_out(one, words) for one in leaf["items"]]}
 
 
