@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from django.db.models import Q
@@ -16,6 +16,9 @@ from haywright.files.bags import bag_of
 from haywright.files.lots import lot_of
 from haywright.files.ranches import ranch_of
 from haywright.files.reading import Checked
+from haywright.measure.estimate import Estimate
+from haywright.measure.estimate import State as How
+from haywright.measure.message import message
 from haywright.measure.result import Result as PureResult
 from haywright.measure.result import Results
 from haywright.office.bag.models import Bag, HandOver
@@ -103,6 +106,20 @@ def current(results: Iterable[Result]) -> list[Result]:
     rows = list(results)
     gone = {one.replaces_id for one in rows if one.replaces_id is not None}
     return [one for one in rows if one.pk not in gone]
+
+
+def in_force(lot: Lot, bag: Bag | None) -> dict[str, Result]:
+    """What stands of one bag, or of a report on a lot that was of no bag of ours, by quantity.
+
+    Parameters
+    ----------
+    lot
+        The hay.
+    bag
+        The bag, wherever its results were written down; ``None`` for a report without one.
+    """
+    mine = Q(bag=bag) if bag is not None else Q(bag__isnull=True, lot=lot)
+    return {one.analyte: one for one in current(Result.objects.filter(mine).order_by("id"))}
 
 
 @dataclass(frozen=True)
@@ -216,6 +233,14 @@ def assemble(
     return Known(lot, tuple(samples), ranch, office, results)
 
 
+def _given_out(one: PureResult) -> PureResult:
+    """A result as a sheet may have it: what is held goes out without what it would have been."""
+    if one.estimate.state is not How.HELD:
+        return one
+    why = one.estimate.reason or message("measure.held")
+    return replace(one, estimate=Estimate.held(why), evidence=None)
+
+
 def _by_bag(lot: Lot) -> dict[str, Results]:
     # by the bag, so that bags exchanged bring their results along
     mine = Q(bag__lot=lot) | Q(bag__isnull=True, lot=lot)
@@ -223,5 +248,5 @@ def _by_bag(lot: Lot) -> dict[str, Results]:
     found: dict[str, list[PureResult]] = {}
     for row in rows:
         code = row.bag.code if row.bag is not None else ""
-        found.setdefault(code, []).append(PureResult.from_json(row.whole))
+        found.setdefault(code, []).append(_given_out(PureResult.from_json(row.whole)))
     return {code: Results(many) for code, many in found.items()}
