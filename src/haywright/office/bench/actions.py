@@ -16,6 +16,7 @@ from haywright.measure.message import message
 from haywright.measure.result import Result as PureResult
 from haywright.office.action import acting, tell, unchanged
 from haywright.office.bag.models import Bag
+from haywright.office.bench.correcting import read_right
 from haywright.office.bench.models import Batch, Laboratory, Reading, Result
 from haywright.office.ledger.chain import Deed
 from haywright.office.people.actor import Actor
@@ -149,7 +150,7 @@ def correct_result(actor: Actor, result: Result, text: str, *, reason: str, once
     result
         The number as it was entered.
     text
-        The number as it should have been: "18.2 % dry matter".
+        The number as it should have been: "18.2 % dry matter"; alone it keeps unit and basis.
     reason
         What was wrong.
     once
@@ -170,12 +171,7 @@ def correct_result(actor: Actor, result: Result, text: str, *, reason: str, once
             raise Refused("right", text, key="office.correct.gone")
         if not reason.strip():
             raise Refused("reason", reason, key="office.reason")
-        method = result.whole.get("method", "") if result.analyte == "tdn" else ""
-        profile = Profile(name=result.laboratory, tdn_method=method)
-        # a nitrate is read by its plain name, so that its form is said and never guessed
-        word = "nitrate" if result.analyte == "nitrate_n" else result.analyte
-        typed = read_typed([f"{word}={text}"], laboratory=profile, report=result.reported)
-        for one in typed.results.values():
+        for one in read_right(result, text).results.values():
             _keep(deed, actor, result.lot, result.bag, None, one, reason)
         tell("results.changed", lot=result.lot, deed=deed, actor=actor, reason=reason)
 

@@ -92,7 +92,7 @@ def _reasons(one: Any, words: Speaker) -> list[str]:
 def results_of(batch: Batch, words: Speaker) -> list[dict[str, Any]]:
     """The batch's own results by bag: the number, and how it stands today."""
     rows = batch.results.select_related("bag", "replaced_by__batch")
-    found = [*map(lambda one: _result(one, words), rows), *_beside(batch, words)]
+    found = [*(_result(one, words) for one in rows), *_beside(batch, words)]
     return sorted(found, key=lambda one: (one["bag"], one["name"]))
 
 

@@ -182,8 +182,20 @@ class Known:
         )
 
 
-def known(lot: Lot) -> Known:
-    """Everything the sheet of a lot is made from, in a fixed number of queries."""
+def known(lot: Lot, *, instead: tuple[str, PureResult] | None = None) -> Known:
+    """Everything the sheet of a lot is made from, in a fixed number of queries.
+
+    Parameters
+    ----------
+    lot
+        The hay.
+    instead
+        Code of a bag ("" for a report without one) and a result, as if it stood there.
+    """
+    results = _by_bag(lot)
+    if instead is not None:
+        code, one = instead
+        results[code] = results.get(code, Results()).with_results(one)
     bags = list(lot.bags.all().order_by("id"))
     steps: dict[Any, list[HandOver]] = {}
     for step in HandOver.objects.filter(bag__lot=lot).order_by("at", "id"):
@@ -193,7 +205,7 @@ def known(lot: Lot) -> Known:
         pure_ranch(lot.ranch),
         pure_lot(lot),
         [pure_bag(bag, steps.get(bag.pk, []), lot) for bag in bags],
-        _by_bag(lot),
+        results,
     )
 
 
@@ -238,7 +250,8 @@ def _given_out(one: PureResult) -> PureResult:
     if one.estimate.state is not How.HELD:
         return one
     why = one.estimate.reason or message("measure.held")
-    return replace(one, estimate=Estimate.held(why), evidence=None)
+    shown = replace(one.evidence, value=None, children=()) if one.evidence is not None else None
+    return replace(one, estimate=Estimate.held(why), evidence=shown)
 
 
 def _by_bag(lot: Lot) -> dict[str, Results]:
