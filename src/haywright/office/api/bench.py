@@ -26,9 +26,9 @@ from haywright.office.bag.prices import price_list
 from haywright.office.bench import actions
 from haywright.office.bench.batch_told import holding
 from haywright.office.bench.batch_views import batches
+from haywright.office.bench.correcting import doubts_of
 from haywright.office.bench.laboratory_views import laboratories
 from haywright.office.bench.looked import IMPOSSIBLE, UNUSUAL, look_over
-from haywright.office.bench.correcting import doubts_of
 from haywright.office.bench.models import Batch, Laboratory, Result
 from haywright.office.bench.reports import report_of
 from haywright.office.people.policies import visible
