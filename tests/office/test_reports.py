@@ -440,3 +440,93 @@ def test_a_script_typed_anywhere_is_shown_and_never_part_of_the_page(cast, lot, 
     for page in (reverse("lot", args=[lot.pk]), reverse("sheet", args=[lot.sheets.get().pk]),
                  reverse("number", args=[lot.sheets.get().pk, "cp"])):  # fmt: skip
         assert SCRIPT not in client.get(page).content.decode()
+
+
+def corrected(cast, lot, name, right, who="educator", **more):
+    """A correction of one kept number as its page is sent."""
+    one = lot.results.filter(analyte=name, replaced_by__isnull=True).get()
+    held = {"right": right, "reason": "read again", **more}
+    return cast.client(who).post(reverse("result-correct", args=[one.pk]), held)
+
+
+def kept_as(lot, name):
+    return float(lot.results.get(analyte=name, replaced_by__isnull=True).value)
+
+
+def test_a_correction_that_cannot_be_is_refused_beside_the_number(cast, lot, bag):
+    typed(cast, lot, bag)
+    answer = corrected(cast, lot, "adf", "70 % dry matter", sure="on", seen="70 % dry matter")
+    assert answer.status_code == 422  # more ADF than the NDF of 61.5 %
+    assert 'id="id_right_error"' in answer.content.decode()
+    assert "This cannot be so" in text(answer)
+    assert 'value="70 % dry matter"' in answer.content.decode()
+    assert kept_as(lot, "adf") == pytest.approx(38.2)
+
+
+@pytest.mark.parametrize(
+    ("name", "right", "says"),
+    [
+        ("cp", "96 % dry matter", "Unusual"),
+        ("nitrate_n", "11200 ppm NO3-N dry matter", "tenfold or more"),
+        ("nitrate_n", "1.120 ppm NO3-N dry matter", "tenfold or more"),
+    ],
+)
+def test_a_correction_that_is_unusual_is_kept_only_when_it_is_confirmed(
+    cast, lot, bag, name, right, says
+):
+    typed(cast, lot, bag)
+    before = kept_as(lot, name)
+    asked = corrected(cast, lot, name, right)
+    assert asked.status_code == 422
+    assert says in text(asked)
+    for kept in (right, "read again"):
+        assert f'value="{kept}"' in asked.content.decode()
+    other = corrected(cast, lot, name, right, sure="on", seen="something else")
+    assert other.status_code == 422  # the tick was for another number
+    assert kept_as(lot, name) == before
+    assert corrected(cast, lot, name, right, sure="on", seen=right).status_code == 302
+    assert kept_as(lot, name) == pytest.approx(float(right.split()[0]))
+
+
+def test_a_correction_that_takes_a_do_not_feed_away_is_asked_for_twice(cast, lot, bag):
+    # 4,200 mg/kg of nitrate-nitrogen is over every guide's last line; 900 is not
+    typed(cast, lot, bag, n_nitrate_n="4200")
+    right = "900 ppm NO3-N dry matter"
+    asked = corrected(cast, lot, "nitrate_n", right)
+    assert asked.status_code == 422
+    assert "no longer said not to be fed" in text(asked)
+    assert kept_as(lot, "nitrate_n") == pytest.approx(4200)
+
+
+def test_a_bare_number_keeps_the_unit_and_the_basis_it_corrects(cast, lot, bag):
+    typed(cast, lot, bag)
+    assert corrected(cast, lot, "adf", "37.2").status_code == 302
+    assert kept_as(lot, "adf") == pytest.approx(37.2)
+    # a nitrate does not keep its form: it is said each time
+    bare = corrected(cast, lot, "nitrate_n", "1150")
+    assert bare.status_code == 422
+    assert kept_as(lot, "nitrate_n") == pytest.approx(1120)
+
+
+def test_a_correction_is_helped_with_the_words_of_its_own_quantity(cast, lot, bag):
+    typed(cast, lot, bag)
+    one = lot.results.get(analyte="nitrate_n")
+    page = text(cast.client("educator").get(reverse("result-correct", args=[one.pk])))
+    assert "1120 ppm NO3-N dry matter" in page
+    assert "9.6 % dry matter" not in page
+    said = text(corrected(cast, lot, "nitrate_n", "plenty"))
+    assert "does not begin with a number" in said
+    assert "NAME=NUMBER" not in said
+    assert "entry:" not in said
+
+
+def test_a_program_s_correction_is_looked_over_like_a_page_s(cast, lot, bag):
+    from tests.office.programs import Program
+
+    typed(cast, lot, bag)
+    program, one = Program(cast, "educator"), lot.results.get(analyte="adf")
+    right = {"quantity": "adf", "value": "70", "unit": "%", "basis": "dry matter"}
+    address, body = f"/results/{one.pk}/correct", {"right": right, "reason": "read again"}
+    assert program.ask("POST", address, body).status_code == 422
+    assert program.ask("POST", address, body | {"sure": True}).status_code == 422
+    assert kept_as(lot, "adf") == pytest.approx(38.2)

@@ -121,7 +121,8 @@ def _settle(
 ) -> Result:
     """Which of two results of one bag stands."""
     if before.kind is not after.kind and not batch.rerun_of:
-        return beside(*sorted((before, after), key=lambda one: _FIRST.index(one.kind)))
+        own, other = (after, before) if takes_place(before, after) else (before, after)
+        return beside(own, other)
     if before.report not in _replaced(batch, known):
         raise Refused(
             "batch",
@@ -134,9 +135,27 @@ def _settle(
     if before.kind is not after.kind:
         raise Refused("rerun_of", batch.rerun_of, key="bench_more.panel.other_kind", bag=bag)
     said = {"batch": batch.id, "first": before.report, "cause": batch.rerun_cause}
-    if before.estimate.state in _GIVES_WAY:
+    if takes_place(before, after):
         return after.with_notes(message("bench.note.rerun", **said))
     return before.with_notes(message("bench.note.first_stands", **said))
+
+
+def takes_place(before: Result, after: Result) -> bool:
+    """Whether a result of a later batch takes the place of one that is there.
+
+    Of one kind, only where the first is held or above the range. Of two kinds what was measured
+    here stands, whichever came first.
+
+    Parameters
+    ----------
+    before
+        The result that stands so far.
+    after
+        The same quantity of the same bag by a later batch.
+    """
+    if before.kind is not after.kind:
+        return _FIRST.index(after.kind) < _FIRST.index(before.kind)
+    return before.estimate.state in _GIVES_WAY
 
 
 def beside(own: Result, other: Result) -> Result:

@@ -77,11 +77,18 @@ def change_lines(changes: tuple[Mapping[str, Any], ...], words: Speaker) -> list
 
 
 def _change(change: Mapping[str, Any], words: Speaker) -> str:
-    name, was, now = change["quantity"], change["was"], change["now"]
-    said = words.name(name)
-    if was is None:
-        return words("paper.change.came", name=said, now=words.figure(now, name))
-    if now is None:
-        return words("paper.change.went", name=said, was=words.figure(was, name))
-    figures = words.figure(was, name), words.figure(now, name)
-    return words("paper.change.is", name=said, was=figures[0], now=figures[1])
+    name = words.name(change["quantity"])
+    was, now = _figure(change, "was", words), _figure(change, "now", words)
+    if not was:
+        return words("paper.change.came", name=name, now=now)
+    if not now:
+        return words("paper.change.went", name=name, was=was)
+    return words("paper.change.is", name=name, was=was, now=now)
+
+
+def _figure(change: Mapping[str, Any], side: str, words: Speaker) -> str:
+    """The number on one side of a change, or that it is held; "" where there was none."""
+    if change.get(f"{side}_held"):
+        return words("paper.held")
+    value = change[side]
+    return "" if value is None else words.figure(value, change["quantity"])

@@ -24,7 +24,9 @@ from haywright.office.api.sheet import SheetOut, told
 from haywright.office.api.stack import MADE, lot_of, paged
 from haywright.office.bag.prices import price_list
 from haywright.office.bench import actions
+from haywright.office.bench.batch_told import holding
 from haywright.office.bench.batch_views import batches
+from haywright.office.bench.correcting import doubts_of
 from haywright.office.bench.laboratory_views import laboratories
 from haywright.office.bench.looked import IMPOSSIBLE, UNUSUAL, look_over
 from haywright.office.bench.models import Batch, Laboratory, Result
@@ -34,7 +36,7 @@ from haywright.office.web.pages import actor_in, found
 from haywright.paper.speaker import Speaker
 from haywright.sheet.choices import Choices
 from haywright.sheet.typed import read_typed
-from haywright.words import say
+from haywright.words import Reader, say
 
 bench = Router(tags=["bench"])
 READ, WRITE = "bench:read", "bench:write"
@@ -108,6 +110,7 @@ class Correct(Sent):
 
     right: Typed
     reason: Reason
+    sure: Yes = Field(default=False, description="Keep it although it looks unusual.")
 
 
 class Held(Schema):
@@ -286,6 +289,19 @@ def report_type(request: HttpRequest, key: Key, sent: Report) -> Any:
     return Status(MADE, {"sheets": list(rows), "numbers": numbers, "flags": flags})
 
 
+def _sure_of(one: Result, text: str, reader: Reader, *, sure: bool) -> None:
+    """Refuse a corrected number that cannot be, or that is unusual and not confirmed."""
+    if one.batch_id is not None or getattr(one, "replaced_by", None) is not None:
+        return
+    doubts = doubts_of(one, text)
+    if doubts.impossible:
+        told = " ".join(say(said, reader) for said in doubts.impossible)
+        raise Refused("right", told, key="office.api.impossible")
+    if doubts.unusual and not sure:
+        told = " ".join(say(said, reader) for said in doubts.unusual)
+        raise Refused("right", told, "sure", key="office.api.unusual")
+
+
 @done(bench, "/results/{key}/correct", ResultOut, WRITE, "result.correct", made=True)
 def result_correct(request: HttpRequest, key: Key, sent: Correct) -> Any:
     """Correct a number; the wrong one stays where it is, with the reason."""
@@ -295,6 +311,7 @@ def result_correct(request: HttpRequest, key: Key, sent: Correct) -> Any:
     if right.quantity not in ("", one.analyte):
         raise Refused("right.quantity", right.quantity, one.analyte, key="office.api.quantity")
     text = right.text().partition("=")[2]
+    _sure_of(one, text, reader_for(request), sure=sent.sure)
     actions.correct_result(actor, one, text, reason=sent.reason, once=once_in(request))
     same = _results(request).filter(lot=one.lot_id, bag=one.bag_id, analyte=one.analyte)
     return Status(MADE, result_out(same.order_by("-id")[0], Speaker(reader_for(request))))
@@ -327,7 +344,7 @@ def batch_out(one: Batch, words: Speaker) -> dict[str, Any]:
 def batches_list(request: HttpRequest, after: Key | None = None, *, held: bool = False) -> Any:
     """Batches, newest first; ``held`` those only that are held still."""
     rows, words = batches(request), Speaker(reader_for(request))
-    leaf = paged(rows.filter(held=True, released_why="") if held else rows, after)
+    leaf = paged(holding(rows) if held else rows, after)
     return {**leaf, "items": [batch_out(one, words) for one in leaf["items"]]}
 
 

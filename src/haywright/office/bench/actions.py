@@ -9,18 +9,20 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
+from haywright.bench.panel import takes_place
 from haywright.measure.errors import HaywrightError, Problems, Refused
 from haywright.measure.estimate import State, exact
 from haywright.measure.message import message
 from haywright.measure.result import Result as PureResult
 from haywright.office.action import acting, tell, unchanged
 from haywright.office.bag.models import Bag
+from haywright.office.bench.correcting import read_right
 from haywright.office.bench.models import Batch, Laboratory, Reading, Result
 from haywright.office.ledger.chain import Deed
 from haywright.office.people.actor import Actor
 from haywright.office.people.policies import may, may_with
 from haywright.office.stack.models import Lot
-from haywright.office.way.pure import current
+from haywright.office.way.pure import in_force
 from haywright.sheet.typed import Laboratory as Profile
 from haywright.sheet.typed import TypedReport, read_typed
 
@@ -72,6 +74,9 @@ def receive_results(
 ) -> list[Batch]:
     """Take in what the bench wrote: readings, controls and results of one or more batches.
 
+    A number takes the place of one that is there only by the rule of ``bench.panel``; else it is
+    kept beside it, with the batch.
+
     Parameters
     ----------
     actor
@@ -96,14 +101,41 @@ def receive_results(
             for code, results in one["results"].items():
                 bag = bags[code]
                 lots[bag.lot_id] = bag.lot
-                for result in results:
-                    pure = PureResult.from_json(result)
-                    why = f"rerun {batch.name}" if one.get("rerun_of") else batch.name
-                    _keep(deed, actor, bag.lot, bag, batch, pure, why)
+                _of_bag(deed, actor, bag, batch, [PureResult.from_json(held) for held in results])
+            if batch.report.get("beside"):
+                batch.save(update_fields=["report"])
             batches.append(batch)
         for lot in lots.values():
             tell("results.changed", lot=lot, deed=deed, actor=actor, reason="")
     return batches
+
+
+def _of_bag(
+    deed: Deed, actor: Actor, bag: Bag, batch: Batch, results: Iterable[PureResult]
+) -> None:
+    """The results of one bag of a batch: each in its place, or beside what stands there."""
+    why = f"rerun {batch.name}" if batch.report.get("rerun_of") else batch.name
+    there = in_force(bag.lot, bag)
+    for one in results:
+        before = there.get(one.analyte)
+        if before is None or takes_place(PureResult.from_json(before.whole), one):
+            _keep(deed, actor, bag.lot, bag, batch, one, why)
+        elif before.whole != one.to_json():
+            _beside(deed, bag, batch, before, one)
+
+
+def _beside(deed: Deed, bag: Bag, batch: Batch, stands: Result, one: PureResult) -> None:
+    """A result that takes no place: kept whole with its batch, and told in the ledger."""
+    kept = {"bag": bag.code, "stands": str(stands.pk), "result": one.to_json()}
+    batch.report.setdefault("beside", []).append(kept)
+    told = {"analyte": one.analyte, "value": _open_value(one), "batch": batch.name}
+    deed.enter("result", stands.pk, after={"beside": told}, lot=stands.lot_id)
+
+
+def _open_value(one: PureResult) -> float | None:
+    """The number that may be given out: what is held has none, whatever it would have been."""
+    held = one.estimate.state is State.HELD or not math.isfinite(one.value)
+    return None if held else one.value
 
 
 def correct_result(actor: Actor, result: Result, text: str, *, reason: str, once: str = "") -> None:
@@ -118,7 +150,7 @@ def correct_result(actor: Actor, result: Result, text: str, *, reason: str, once
     result
         The number as it was entered.
     text
-        The number as it should have been: "18.2 % dry matter".
+        The number as it should have been: "18.2 % dry matter"; alone it keeps unit and basis.
     reason
         What was wrong.
     once
@@ -139,12 +171,7 @@ def correct_result(actor: Actor, result: Result, text: str, *, reason: str, once
             raise Refused("right", text, key="office.correct.gone")
         if not reason.strip():
             raise Refused("reason", reason, key="office.reason")
-        method = result.whole.get("method", "") if result.analyte == "tdn" else ""
-        profile = Profile(name=result.laboratory, tdn_method=method)
-        # a nitrate is read by its plain name, so that its form is said and never guessed
-        word = "nitrate" if result.analyte == "nitrate_n" else result.analyte
-        typed = read_typed([f"{word}={text}"], laboratory=profile, report=result.reported)
-        for one in typed.results.values():
+        for one in read_right(result, text).results.values():
             _keep(deed, actor, result.lot, result.bag, None, one, reason)
         tell("results.changed", lot=result.lot, deed=deed, actor=actor, reason=reason)
 
@@ -286,8 +313,7 @@ def _keep(
 ) -> Result | None:
     """One result more; the one it stands in place of is kept, and the same again is not."""
     whole = one.to_json()
-    rows = Result.objects.filter(lot=lot, bag=bag, analyte=one.analyte).order_by("id")
-    before = next(iter(reversed(current(rows))), None)
+    before = in_force(lot, bag).get(one.analyte)
     if before is not None and before.whole == whole:
         return None
     if before is not None and not reason.strip():
@@ -311,12 +337,12 @@ def _keep(
         reason=reason if before is not None else "",
         by=actor.person,
     )
-    was = {} if before is None else {one.analyte: before.whole.get("value")}
+    was = {} if before is None else {one.analyte: _open_value(PureResult.from_json(before.whole))}
     deed.enter(
         "result",
         row.pk,
         before=was,
-        after={one.analyte: whole.get("value"), "state": row.state},
+        after={one.analyte: _open_value(one), "state": row.state},
         lot=lot.pk,
         reason=row.reason,
     )

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from http import HTTPStatus
+from typing import Any
+
 from django import forms
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -12,6 +15,7 @@ from haywright.measure.nitrate import NitrateForm
 from haywright.measure.result import Result as PureResult
 from haywright.office.action import DoneAlready
 from haywright.office.bench.actions import correct_result
+from haywright.office.bench.correcting import NITRATE, doubts_of
 from haywright.office.bench.models import Result
 from haywright.office.people.policies import may_with, visible
 from haywright.office.web.pages import Form, actor_in, found, page, status_of
@@ -25,6 +29,27 @@ class CorrectForm(Form):
 
     right = forms.CharField(max_length=60)
     reason = forms.CharField(max_length=500)
+    sure = forms.BooleanField(required=False)
+    seen = forms.CharField(required=False, max_length=60, widget=forms.HiddenInput)
+
+    def __init__(self, request: HttpRequest, one: Result, *args: Any, **kwargs: Any) -> None:
+        now = _as_typed(PureResult.from_json(one.whole))
+        super().__init__(request, *args, initial={"right": now}, **kwargs)
+        kind = "help_nitrate" if one.analyte == NITRATE else "help"
+        self.fields["right"].help_text = self.say(f"office.correct.{kind}", now=now)
+
+    def asks(self, one: Result) -> list[str]:
+        """What is unusual and not confirmed; what cannot be is refused beside the number."""
+        right = self.cleaned_data["right"]
+        doubts = doubts_of(one, right)
+        for why in doubts.impossible:
+            said = say(why, self.reader)
+            self.add_error("right", self.say("office.correct.impossible", why=said))
+        if self.errors or (self.cleaned_data["sure"] and self.cleaned_data["seen"] == right):
+            return []
+        # a tick is for the number that was asked about, not for one typed after it
+        self.data = {**self.data.dict(), "seen": right, "sure": ""}
+        return [say(said, self.reader) for said in doubts.unusual]
 
 
 @page("result.correct")
@@ -36,24 +61,24 @@ def result_correct(request: HttpRequest, key: str) -> HttpResponse:
     if not may_with(actor, "result.correct", one):
         raise Http404
     pure = PureResult.from_json(one.whole)
-    form = CorrectForm(request, request.POST or None, initial={"right": _as_typed(pure)})
+    form = CorrectForm(request, one, request.POST or None)
     words = Speaker(form.reader)
     stands = getattr(one, "replaced_by", None)
+    asked: list[str] = []
     if request.method == "POST" and form.is_valid():
-        given = form.cleaned_data
         try:
-            correct_result(actor, one, given["right"], reason=given["reason"], once=form.token)
+            asked = [] if one.batch_id or stands else form.asks(one)
+            if not asked and not form.errors:
+                return _corrected(request, one, form)
         except DoneAlready:
             return redirect("lot", one.lot_id)
         except HaywrightError as error:
             for said in error.messages():
                 field = str(said.args.get("field", ""))
                 form.add_error(field if field in form.fields else "right", say(said, form.reader))
-        else:
-            newest = one.lot.sheets.order_by("-id").first()
-            return redirect("sheet", newest.pk) if newest else redirect("lot", one.lot_id)
     held = {
         "form": form,
+        "asked": asked,
         "lot": one.lot,
         "name": words.name(one.analyte),
         "value": words.value(pure.estimate, one.analyte),
@@ -64,7 +89,15 @@ def result_correct(request: HttpRequest, key: str) -> HttpResponse:
         else "",
         "why": stands.reason if stands is not None else "",
     }
-    return render(request, "haywright/correct.html", held, status=status_of(form))
+    status = HTTPStatus.UNPROCESSABLE_ENTITY if asked else status_of(form)
+    return render(request, "haywright/correct.html", held, status=status)
+
+
+def _corrected(request: HttpRequest, one: Result, form: CorrectForm) -> HttpResponse:
+    given = form.cleaned_data
+    correct_result(actor_in(request), one, given["right"], reason=given["reason"], once=form.token)
+    newest = one.lot.sheets.order_by("-id").first()
+    return redirect("sheet", newest.pk) if newest else redirect("lot", one.lot_id)
 
 
 def _as_typed(one: PureResult) -> str:

@@ -17,7 +17,7 @@ from haywright.measure.result import Result as PureResult
 from haywright.office.bag.models import Bag
 from haywright.office.bench.models import Result
 from haywright.office.stack.models import Lot
-from haywright.office.way.pure import current, pure_lot
+from haywright.office.way.pure import in_force, pure_lot
 from haywright.paper.speaker import Speaker, capital
 from haywright.sheet.plausibility import Flag
 from haywright.sheet.typed import Entry, TypedReport
@@ -71,7 +71,7 @@ def look_over(
     sheet = sample_of_report(pure_lot(lot), typed.results).sheet
     flags = (*typed.flags, *sheet.flags)
     words = Speaker(reader)
-    rows = tuple(_rows(typed, sheet.as_received, _there(lot, bag), words, chosen=chosen))
+    rows = tuple(_rows(typed, sheet.as_received, in_force(lot, bag), words, chosen=chosen))
     told = [[one.to_json() for one in flags],
             [one.to_json() for one in typed.results.values()]]  # fmt: skip
     token = hashlib.sha256(json.dumps(told, sort_keys=True, default=str).encode()).hexdigest()
@@ -140,12 +140,6 @@ def _filled(entry: Entry, typed: TypedReport, words: Speaker, *, chosen: bool) -
     if not entry.basis_said:
         key = "basis_chosen" if chosen else "basis_habit"
         yield words(f"office.report.filled.{key}", basis=_basis(entry, words), whose=whose)
-
-
-def _there(lot: Lot, bag: Bag | None) -> dict[str, Result]:
-    """What is kept already of the same hay."""
-    rows = Result.objects.filter(lot=lot, bag=bag).order_by("id")
-    return {one.analyte: one for one in current(rows)}
 
 
 def _already(one: PureResult, before: Result | None, words: Speaker) -> str:

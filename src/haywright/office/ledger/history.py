@@ -81,6 +81,7 @@ def _parts(entry: Entry, reader: Reader) -> Iterator[str]:
     """What one entry says beside its deed."""
     if entry.thing == "result":
         yield from (_number(name, entry, reader) for name in entry.after if name in dictionary())
+        yield from _kept_beside(entry, reader)
     for name, now in entry.after.items():
         if name in _SHOWN and name in entry.before:
             yield _change(f"office.field.{name}", entry.before[name], now, reader)
@@ -92,15 +93,28 @@ def _parts(entry: Entry, reader: Reader) -> Iterator[str]:
 def _number(name: str, entry: Entry, reader: Reader) -> str:
     """A number that came, or that took the place of another: both, as the dictionary rounds."""
     called = message("measure.quantity", id=name)
-    was, now = entry.before.get(name), entry.after[name]
-    if was is None or now is None:
+    if name not in entry.before:
         return say(called, reader)
-    unit = dictionary()[name].unit
-    told = [
-        say(message("paper.amount", amount=Amount(float(one), unit, analyte=name)), reader)
-        for one in (was, now)
-    ]
-    return say(message("office.history.change", name=called, was=told[0], now=told[1]), reader)
+    was, now = (_figure(name, one, reader) for one in (entry.before[name], entry.after[name]))
+    return say(message("office.history.change", name=called, was=was, now=now), reader)
+
+
+def _figure(name: str, value: Any, reader: Reader) -> str:
+    """A number with its unit; one without a value is held."""
+    if value is None:
+        return say(message("paper.held"), reader)
+    amount = Amount(float(value), dictionary()[name].unit, analyte=name)
+    return say(message("paper.amount", amount=amount), reader)
+
+
+def _kept_beside(entry: Entry, reader: Reader) -> Iterator[str]:
+    """A number of a later batch that took no place."""
+    one = entry.after.get("beside")
+    if one and one["analyte"] in dictionary():
+        called = message("measure.quantity", id=one["analyte"])
+        value = _figure(one["analyte"], one["value"], reader)
+        said = {"name": called, "value": value, "batch": one["batch"]}
+        yield say(message("office.history.beside", **said), reader)
 
 
 def _change(key: str, was: Any, now: Any, reader: Reader) -> str:

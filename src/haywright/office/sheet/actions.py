@@ -272,13 +272,22 @@ def _changes(before: dict[str, Any] | None, after: dict[str, Any]) -> Iterator[d
     """Which numbers came, changed or went between two versions."""
     if before is None:
         return
-    was = _numbers(before)
-    now = _numbers(after)
+    was, now = _numbers(before), _numbers(after)
     for name in {**was, **now}:
-        if was.get(name) != now.get(name):
-            yield {"quantity": name, "was": was.get(name), "now": now.get(name)}
+        (old, was_held), (new, now_held) = was.get(name, _NONE), now.get(name, _NONE)
+        if (old, was_held) != (new, now_held):
+            held = {"was_held": was_held, "now_held": now_held}
+            yield {"quantity": name, "was": old, "now": new, **{k: v for k, v in held.items() if v}}
 
 
-def _numbers(snapshot: dict[str, Any]) -> dict[str, Any]:
+_NONE = (None, False)
+
+
+def _numbers(snapshot: dict[str, Any]) -> dict[str, tuple[Any, bool]]:
+    """Each number and whether it is held; one that is held has no value to give out."""
     sheet = snapshot["sheet"]
-    return {one["analyte"]: one.get("value") for one in (*sheet["measured"], *sheet["derived"])}
+    rows = (*sheet["measured"], *sheet["derived"])
+    return {
+        one["analyte"]: (None, True) if one["state"] == How.HELD else (one.get("value"), False)
+        for one in rows
+    }

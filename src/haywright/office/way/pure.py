@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from django.db.models import Q
@@ -16,6 +16,9 @@ from haywright.files.bags import bag_of
 from haywright.files.lots import lot_of
 from haywright.files.ranches import ranch_of
 from haywright.files.reading import Checked
+from haywright.measure.estimate import Estimate
+from haywright.measure.estimate import State as How
+from haywright.measure.message import message
 from haywright.measure.result import Result as PureResult
 from haywright.measure.result import Results
 from haywright.office.bag.models import Bag, HandOver
@@ -105,6 +108,20 @@ def current(results: Iterable[Result]) -> list[Result]:
     return [one for one in rows if one.pk not in gone]
 
 
+def in_force(lot: Lot, bag: Bag | None) -> dict[str, Result]:
+    """What stands of one bag, or of a report on a lot that was of no bag of ours, by quantity.
+
+    Parameters
+    ----------
+    lot
+        The hay.
+    bag
+        The bag, wherever its results were written down; ``None`` for a report without one.
+    """
+    mine = Q(bag=bag) if bag is not None else Q(bag__isnull=True, lot=lot)
+    return {one.analyte: one for one in current(Result.objects.filter(mine).order_by("id"))}
+
+
 @dataclass(frozen=True)
 class Known:
     """What is known of one lot: its samples by field part, and the verdicts for its ranch."""
@@ -165,8 +182,20 @@ class Known:
         )
 
 
-def known(lot: Lot) -> Known:
-    """Everything the sheet of a lot is made from, in a fixed number of queries."""
+def known(lot: Lot, *, instead: tuple[str, PureResult] | None = None) -> Known:
+    """Everything the sheet of a lot is made from, in a fixed number of queries.
+
+    Parameters
+    ----------
+    lot
+        The hay.
+    instead
+        Code of a bag ("" for a report without one) and a result, as if it stood there.
+    """
+    results = _by_bag(lot)
+    if instead is not None:
+        code, one = instead
+        results[code] = results.get(code, Results()).with_results(one)
     bags = list(lot.bags.all().order_by("id"))
     steps: dict[Any, list[HandOver]] = {}
     for step in HandOver.objects.filter(bag__lot=lot).order_by("at", "id"):
@@ -176,7 +205,7 @@ def known(lot: Lot) -> Known:
         pure_ranch(lot.ranch),
         pure_lot(lot),
         [pure_bag(bag, steps.get(bag.pk, []), lot) for bag in bags],
-        _by_bag(lot),
+        results,
     )
 
 
@@ -216,6 +245,15 @@ def assemble(
     return Known(lot, tuple(samples), ranch, office, results)
 
 
+def _given_out(one: PureResult) -> PureResult:
+    """A result as a sheet may have it: what is held goes out without what it would have been."""
+    if one.estimate.state is not How.HELD:
+        return one
+    why = one.estimate.reason or message("measure.held")
+    shown = replace(one.evidence, value=None, children=()) if one.evidence is not None else None
+    return replace(one, estimate=Estimate.held(why), evidence=shown)
+
+
 def _by_bag(lot: Lot) -> dict[str, Results]:
     # by the bag, so that bags exchanged bring their results along
     mine = Q(bag__lot=lot) | Q(bag__isnull=True, lot=lot)
@@ -223,5 +261,5 @@ def _by_bag(lot: Lot) -> dict[str, Results]:
     found: dict[str, list[PureResult]] = {}
     for row in rows:
         code = row.bag.code if row.bag is not None else ""
-        found.setdefault(code, []).append(PureResult.from_json(row.whole))
+        found.setdefault(code, []).append(_given_out(PureResult.from_json(row.whole)))
     return {code: Results(many) for code, many in found.items()}

@@ -12,6 +12,7 @@ from django.db.models import Exists, OuterRef, QuerySet
 
 from haywright.bag.custody import Stage
 from haywright.office.bag.models import Bag
+from haywright.office.bench.batch_told import holding
 from haywright.office.bench.models import Batch
 from haywright.office.people.actor import Actor
 from haywright.office.people.models import Role
@@ -141,8 +142,7 @@ def _bags(actor: Actor, now: datetime, words: TodayWords) -> Iterator[tuple[str,
     overdue = bags.filter(stage=Stage.SHIPPED, stage_at__lt=late)
     yield "overdue", _Asked(overdue, words.bags("overdue"))
     if MAY["batch.release"] & actor.roles:
-        held = Batch.objects.filter(office=actor.office, held=True, released_why="")
-        yield "held", _Asked(held, words.batches)
+        yield "held", _Asked(holding(Batch.objects.filter(office=actor.office)), words.batches)
 
 
 def _lots(actor: Actor, now: datetime, words: TodayWords) -> Iterator[tuple[str, _Asked]]:

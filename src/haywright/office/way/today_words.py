@@ -97,7 +97,7 @@ class TodayWords:
         return self._item(name, bag.code, page, ", ".join(said), step)
 
     def batches(self, rows: list[Batch]) -> list[Item]:
-        """Runs their controls held."""
+        """Batches their controls held."""
         return [
             self._item("held", one.name, at := reverse("batch", args=[one.pk]),
                        date_text(one.run_on, self.reader), at)
