@@ -266,7 +266,7 @@ def bag_page(request: HttpRequest, key: str) -> HttpResponse:
                 bag,
                 Stage(given["stage"]),
                 at=timezone.now(),
-                who=given["who"].strip() or actor.person.name,  # a refused bag stays where it is
+                who=given["who"].strip() or str(actor.person),  # a refused bag stays where it is
                 mass_g=given["mass_g"],
                 reason=given["reason"].strip(),
                 once=form.token,
