@@ -297,3 +297,50 @@ def test_a_bag_is_found_by_its_code_but_not_by_another_office(cast, lot, bag):
     assert bag.code in cast.client("educator").get(address, {"q": bag.code}).content.decode()
     page = cast.client("stranger").get(address, {"q": bag.code}).content.decode()
     assert reverse("bag", args=[bag.pk]) not in page
+
+
+def test_a_bag_is_refused_with_a_reason_and_nothing_else(cast, bag):
+    client, address = cast.client("technician"), reverse("bag", args=[bag.pk])
+    without = client.post(address, {"stage": "refused"})
+    assert without.status_code == 422
+    said = without.content.decode()
+    assert "Say why the bag is refused." in said
+    assert 'id="id_who_error"' not in said
+    assert client.post(address, {"stage": "refused", "reason": "wet through"}).status_code == 302
+    bag.refresh_from_db()
+    assert bag.stage == "refused"
+
+
+@pytest.mark.parametrize(
+    ("form", "field", "says"),
+    [
+        ({"stage": "received"}, "who", "needed"),
+        ({"stage": "received", "who": "bench", "mass_g": "0"}, "mass_g", "more than nothing"),
+        ({"stage": "received", "who": "bench", "reason": "wet"}, "reason", "Only a bag that is"),
+    ],
+)
+def test_what_a_hand_over_wants_is_said_in_words_and_not_by_the_name_of_a_field(
+    cast, bag, form, field, says
+):
+    answer = cast.client("technician").post(reverse("bag", args=[bag.pk]), form)
+    assert answer.status_code == 422
+    said = answer.content.decode()
+    assert f'id="id_{field}_error"' in said
+    assert says in said
+    for name in ("reason:", "mass_g:", "who:"):
+        assert name not in said
+
+
+def test_a_hand_over_shows_its_hour_and_who_wrote_it_down(cast, bag):
+    client, address = cast.client("technician"), reverse("bag", args=[bag.pk])
+    assert "Take it in" in client.get(address).content.decode()
+    # sealed at 15:00 UTC on 8 September 2026: 09:00 in Denver, six hours behind in summer
+    cast.office.time_zone = "America/Denver"
+    cast.office.save()
+    assert ", 09:00</span>" in client.get(address).content.decode()
+    form = {"stage": "received", "who": "the bench, by van"}
+    assert client.post(address, form).status_code == 302
+    bag.refresh_from_db()
+    said = client.get(address).content.decode()
+    assert "Written down by Technician" in said
+    assert "Take it in" not in said

@@ -216,3 +216,53 @@ def test_the_control_that_failed_stands_first_and_names_its_mineral(bag, bench):
     ]
     said = bench(adf_of(bag.code, "minerals", 38.1, controls=controls)).lower()
     assert said.index("copper") < said.index("calcium")
+
+
+@pytest.mark.parametrize(
+    ("more", "says"),
+    [
+        ({}, "has no results in it"),
+        ({"decision": {"held": [], "waiting": {"SDG": ["lab_dm"]}}}, "dry matter"),
+    ],
+)
+def test_a_file_with_nothing_in_it_is_refused_and_leaves_its_name_free(
+    cast, bag, bench, more, says
+):
+    from haywright.office.bench.models import Batch
+
+    empty = adf_of(bag.code, "monday", 38.1) | {"results": {bag.code: []}} | more
+    answer = sent(cast.client("lab_manager"), empty)
+    assert answer.status_code == 422
+    assert says in text(answer).lower()
+    assert not Batch.objects.exists()
+    bench(adf_of(bag.code, "monday", 38.1))
+
+
+def passed_on(cast, bag, stage, reason=""):
+    from haywright.bag.custody import Stage
+    from haywright.office.bag.actions import pass_on
+    from tests.office.conftest import CORED
+
+    actor = cast.actor("technician")
+    pass_on(actor, bag, Stage(stage), at=CORED, who="bench", reason=reason)
+
+
+def test_results_of_a_refused_bag_are_refused(cast, lot, bag):
+    passed_on(cast, bag, "refused", "wet through")
+    answer = sent(cast.client("lab_manager"), adf_of(bag.code, "monday", 38.1))
+    assert answer.status_code == 422
+    assert f"Bag {bag.code} was refused" in text(answer)
+    assert not lot.results.exists()
+
+
+def test_results_of_a_bag_nobody_took_in_are_told(cast, bag, bench):
+    assert f"these bags arrived: {bag.code}" in bench(adf_of(bag.code, "monday", 38.1))
+    passed_on(cast, bag, "received")
+    assert "arrived" not in bench(adf_of(bag.code, "tuesday", 38.2))
+
+
+def test_a_bag_with_results_is_not_shipped_any_more(cast, bag, bench):
+    client = cast.client("educator")
+    assert bag.code in text(client.get(reverse("today")))
+    bench(adf_of(bag.code, "monday", 38.1))
+    assert bag.code not in text(client.get(reverse("today")))

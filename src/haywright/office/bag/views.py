@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
+from zoneinfo import ZoneInfo
 
 from django import forms
 from django.contrib import messages
@@ -22,7 +23,7 @@ from haywright.measure.errors import HaywrightError
 from haywright.measure.message import message
 from haywright.office.action import DoneAlready
 from haywright.office.bag import actions
-from haywright.office.bag.models import Bag
+from haywright.office.bag.models import Bag, HandOver
 from haywright.office.bag.prices import price_list, prices_of
 from haywright.office.bag.queries import bags, owner_blind, swapped_with
 from haywright.office.bench.models import Laboratory
@@ -234,7 +235,7 @@ class PassForm(Form):
     """What happens to a bag next."""
 
     stage = forms.ChoiceField(widget=forms.RadioSelect)
-    who = forms.CharField(max_length=100)
+    who = forms.CharField(required=False, max_length=100)
     mass_g = forms.DecimalField(required=False, max_digits=8, decimal_places=2)
     reason = forms.CharField(required=False, max_length=300)
 
@@ -247,6 +248,22 @@ class PassForm(Form):
         self.fields["mass_g"].unit = "g"  # type: ignore[attr-defined]
         self.fields["reason"].help_text = self.say("office.help.refused")
 
+    def clean(self) -> dict[str, Any]:
+        """What each step needs, asked for at once: a reason, or who has the bag then."""
+        given: dict[str, Any] = super().clean() or {}
+        refused = given.get("stage") == Stage.REFUSED
+        reason, who = given.get("reason", "").strip(), given.get("who", "").strip()
+        if refused and not reason:
+            self.add_error("reason", self.say("office.pass.why_refused"))
+        if not refused and reason:
+            self.add_error("reason", self.say("office.pass.no_reason"))
+        if not refused and not who:
+            self.add_error("who", self.say("office.form.missing"))
+        mass = given.get("mass_g")
+        if mass is not None and mass <= 0:
+            self.add_error("mass_g", self.say("office.pass.no_mass"))
+        return given
+
 
 def _open_to(request: HttpRequest, bag: Bag) -> list[Stage]:
     """What this person may do with a bag as it stands."""
@@ -257,6 +274,20 @@ def _open_to(request: HttpRequest, bag: Bag) -> list[Stage]:
     }.get(Stage(bag.stage), [])
     deeds = {Stage.SHIPPED: "bag.ship", Stage.RECEIVED: "bag.receive", Stage.REFUSED: "bag.receive"}
     return [one for one in after if may_with(actor, deeds[one], bag)]
+
+
+def _at(bag: Bag, journey: list[HandOver]) -> list[tuple[date, str]]:
+    """Day and hour of each hand-over, by the office's own clock."""
+    zone = ZoneInfo(bag.office.time_zone)
+    local = [one.at.astimezone(zone) for one in journey]
+    return [(one.date(), f"{one:%H:%M}") for one in local]
+
+
+def _next(stages: list[Stage]) -> str:
+    """What the button on top reads: what this person is to do, where it is one thing."""
+    if Stage.RECEIVED in stages and Stage.SHIPPED not in stages:
+        return "office.bag.take_in"
+    return "office.bag.send_off" if stages == [Stage.SHIPPED] else "office.bag.pass_on"
 
 
 @page("bag.see")
@@ -274,9 +305,9 @@ def bag_page(request: HttpRequest, key: str) -> HttpResponse:
                 bag,
                 Stage(given["stage"]),
                 at=timezone.now(),
-                who=given["who"],
+                who=given["who"].strip() or str(actor.person),  # a refused bag stays where it is
                 mass_g=given["mass_g"],
-                reason=given["reason"],
+                reason=given["reason"].strip(),
                 once=form.token,
             )
         except DoneAlready:
@@ -287,14 +318,16 @@ def bag_page(request: HttpRequest, key: str) -> HttpResponse:
             return redirect("bag", bag.pk)
     reader = reader_of(request)
     owner = bool(MAY["owner.see"] & actor.roles)
-    journey = list(bag.journey.all())
+    journey = list(bag.journey.select_related("person"))
     who = [bag.sampler, *(one.who for one in journey)]
-    who = who if owner else owner_blind(bag, who)
+    by = [one.person.name if one.person else "" for one in journey]
+    who, by = (names if owner else owner_blind(bag, names) for names in (who, by))
     held = {
         "bag": bag,
         "owner": owner,
         "steps": steps(stand_of(bag.lot, part=bag.part), reader, on="bag") if owner else None,
-        "journey": list(zip(journey, who[1:], strict=True)),
+        "journey": list(zip(journey, _at(bag, journey), who[1:], by, strict=True)),
+        "next": _next(stages),
         "sampler": who[0],
         "order": _order(bag, reader),
         "taken": say(message(f"office.taken.{bag.taken}"), reader),

@@ -9,7 +9,9 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
+from haywright.bag.custody import Stage
 from haywright.bench.panel import takes_place
+from haywright.measure.analytes import dictionary
 from haywright.measure.errors import HaywrightError, Problems, Refused
 from haywright.measure.estimate import State, exact
 from haywright.measure.message import message
@@ -89,7 +91,8 @@ def receive_results(
     Raises
     ------
     Problems
-        Every bag that is not ours and every batch that is there already; nothing is written then.
+        Every bag that is not ours or was refused, every batch that is there already or has nothing
+        in it; nothing is written then.
     """
     with acting(actor, "result.receive", allowed=may(actor, "result.receive"), once=once) as deed:
         held = [dict(one) for one in reports]
@@ -359,6 +362,12 @@ def _bags_of(deed: Deed, reports: list[dict[str, Any]]) -> dict[str, Bag]:
         Refused("bag", code, key="office.bag.not_ours") for code in sorted(wanted - found.keys())
     ]
     problems += [
+        Refused("bag", code, key="office.bag.was_refused")
+        for code, bag in sorted(found.items())
+        if bag.stage == Stage.REFUSED
+    ]
+    problems += [_empty(one) for one in reports if not any(one["results"].values())]
+    problems += [
         Refused("batch", one.get("batch"), key="office.batch.there")
         for one in reports
         if Batch.objects.filter(office=deed.office, name=one.get("batch", "")).exists()
@@ -366,6 +375,15 @@ def _bags_of(deed: Deed, reports: list[dict[str, Any]]) -> dict[str, Bag]:
     if problems:
         raise problems[0] if len(problems) == 1 else Problems(problems)
     return found
+
+
+def _empty(report: Mapping[str, Any]) -> Refused:
+    """A batch with nothing in it, with what it waits for where its report says so."""
+    waiting = report.get("decision", {}).get("waiting", {})
+    names = dict.fromkeys(name for missing in waiting.values() for name in missing)
+    known = tuple(message("measure.quantity", id=name) for name in names if name in dictionary())
+    key = "office.receive.waits" if known else "office.receive.nothing"
+    return Refused("results", report["batch"], key=key, names=known)
 
 
 def _batch(deed: Deed, actor: Actor, one: dict[str, Any]) -> Batch:

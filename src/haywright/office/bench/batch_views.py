@@ -12,8 +12,10 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 
+from haywright.bag.custody import Stage
 from haywright.measure.errors import HaywrightError
 from haywright.office.action import DoneAlready
+from haywright.office.bag.models import Bag
 from haywright.office.bench import actions
 from haywright.office.bench import batch_told as told
 from haywright.office.bench.models import Batch
@@ -127,8 +129,17 @@ def batch_receive(request: HttpRequest) -> HttpResponse:
             for one in error.messages():
                 form.add_error("results_file", say(one, form.reader))
         else:
+            _tell_unreceived(request, received[0], form)
             return redirect("batch", received[0].pk)
     most = settings.MOST_SENT // MEGABYTE
     said = {one: form.say(f"office.receive.{one}") for one in ("title", "does")}
     said["lede"] = form.say("office.receive.lede", most=most)
     return render(request, "haywright/form.html", {"form": form, **said}, status=status_of(form))
+
+
+def _tell_unreceived(request: HttpRequest, batch: Batch, form: ReceiveForm) -> None:
+    """Results of bags that nobody wrote down as received are taken, and told."""
+    bags = Bag.objects.filter(results__batch=batch).exclude(stage=Stage.RECEIVED).distinct()
+    codes = tuple(bags.order_by("code").values_list("code", flat=True))
+    if codes:
+        messages.warning(request, form.say("office.receive.not_received", bags=codes))

@@ -48,7 +48,7 @@ class CorrectForm(Form):
         if self.errors or (self.cleaned_data["sure"] and self.cleaned_data["seen"] == right):
             return []
         # a tick is for the number that was asked about, not for one typed after it
-        self.data = {**dict(self.data.items()), "seen": right, "sure": ""}
+        self.data = {**self.request.POST.dict(), "seen": right, "sure": ""}
         return [say(said, self.reader) for said in doubts.unusual]
 
 

@@ -13,7 +13,7 @@ from django.db.models import Exists, OuterRef, QuerySet
 from haywright.bag.custody import Stage
 from haywright.office.bag.models import Bag
 from haywright.office.bench.batch_told import holding
-from haywright.office.bench.models import Batch
+from haywright.office.bench.models import Batch, Result
 from haywright.office.people.actor import Actor
 from haywright.office.people.models import Role
 from haywright.office.people.policies import MAY, visible
@@ -138,7 +138,10 @@ def _bags(actor: Actor, now: datetime, words: TodayWords) -> Iterator[tuple[str,
         arriving = bags.filter(stage=Stage.SHIPPED)
         yield "arriving", _Asked(arriving, words.bags("arriving"))
     if MAY["bag.ship"] & actor.roles:
-        yield "ship", _Asked(bags.filter(stage=Stage.SEALED), words.bags("ship"))
+        # what has results is at the bench, whatever was written down of its way
+        tested = Result.objects.filter(bag=OuterRef("pk"))
+        sealed = bags.filter(~Exists(tested), stage=Stage.SEALED)
+        yield "ship", _Asked(sealed, words.bags("ship"))
     overdue = bags.filter(stage=Stage.SHIPPED, stage_at__lt=late)
     yield "overdue", _Asked(overdue, words.bags("overdue"))
     if MAY["batch.release"] & actor.roles:
