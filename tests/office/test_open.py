@@ -168,6 +168,7 @@ def test_django_s_own_check_of_a_deployment_finds_nothing(tmp_path):
         "DJANGO_SETTINGS_MODULE": "haywright.office.settings",
         "HAYWRIGHT_SECRET": SECRET + "0Z",
     }
+    env.pop("DJANGO_ALLOW_ASYNC_UNSAFE", None)  # set for browsers beside this test
     words = ["-m", "django", "check", "--deploy", "--fail-level", "DEBUG"]
     ran = subprocess.run(
         [sys.executable, *words], env=env, capture_output=True, text=True, check=False
