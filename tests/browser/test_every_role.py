@@ -43,7 +43,7 @@ def test_the_bench_receives_a_run_and_releases_what_was_held_in_writing(
     page.locator("main form button").last.click()
     expect(page.locator("body")).to_contain_text("the second reading stands")
     manager.go(reverse("today"))
-    expect(page.locator("main")).not_to_contain_text("Runs held back")
+    expect(page.locator("main")).not_to_contain_text("Batches held back")
 
 
 @pytest.mark.parametrize(("size", "scripts"), [("desk", True), ("phone", False)])
