@@ -105,7 +105,7 @@ def program(cast, things, monkeypatch):
 
 # one office for all the requests of an operation, as a real one stands there for everybody
 @promise.parametrize()
-@settings(suppress_health_check=list(HealthCheck), deadline=None)
+@settings(max_examples=25, suppress_health_check=list(HealthCheck), deadline=None)
 def test_every_answer_is_one_the_document_promises(case, program, things):
     there = {held: str(things[name].pk) for name, held in STAND_INS.items()}
     case.path_parameters = {
