@@ -28,7 +28,7 @@ def test_a_percentage_without_its_basis_is_refused():
 def test_a_nitrate_without_its_form_or_unit_is_refused(text):
     with pytest.raises(Refused) as error:
         read_typed([text], basis=DRY_MATTER)
-    assert keys(error)[0] in ("measure.nitrate_unit", "measure.nitrate_form")
+    assert keys(error)[0] in ("sheet.typed.nitrate_unit", "measure.nitrate_form")
 
 
 def test_a_net_energy_without_its_unit_is_refused():
