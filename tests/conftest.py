@@ -11,7 +11,7 @@ LOOPBACK = ("127.", "::1", "localhost", "0.0.0.0")  # noqa: S104 - compared with
 
 
 # No test is timed: a busy machine is not a wrong answer.
-settings.register_profile("house", deadline=None, max_examples=60)
+settings.register_profile("house", deadline=None)
 settings.load_profile("house")
 
 

@@ -16,6 +16,7 @@ from haywright.office.people.actor import Actor
 from haywright.office.people.policies import may_with
 from haywright.office.sheet.models import Sheet
 from haywright.office.stack.models import Lot, State
+from haywright.office.stack.waits import STANDING
 from haywright.office.way.today import AGED_DAYS
 from haywright.words import Reader, say
 
@@ -132,7 +133,7 @@ def next_step(stand: Stand, actor: Actor, today: date) -> Next | None:
 def _coring(lot: Lot, bag: Bag | None, today: date) -> str:
     """Why bales are to be cored next; "" where they are not."""
     if bag is None:
-        return "cut" if lot.form == "standing_crop" else "plan"
+        return "cut" if lot.form == STANDING else "plan"
     if bag.stage == Stage.REFUSED:
         return "refused"
     return "aged" if lot.outdoors and (today - bag.cored_on).days > AGED_DAYS else ""

@@ -326,7 +326,7 @@ def bales_over(
         _fewest(lambda k: float(_at_most(k, bales, share) @ joint), p, bales)
         for p in ((1 - chance) / 2, (1 + chance) / 2)
     )
-    return bales * float(share @ joint), low, high
+    return expected_over(says, line, bales), low, high
 
 
 def expected_over(says: BagSays, line: float, bales: int) -> float:
