@@ -100,8 +100,10 @@ def _copied(copies: int) -> None:
     frozen = "CASE WHEN k % 100 = 0 THEN b.snapshot ELSE '{}' END"
     frozen = frozen.replace("'{}'", "'{}'::jsonb") if postgres else frozen
     state = f"CASE WHEN k % {YEARS} = 0 THEN b.state ELSE 'fed' END"
+    # the same forty of an office of any size, looked for by a name few have
+    name = "CASE WHEN k <= 2 THEN 'Old ' || b.name ELSE b.name END"
     tables: list[tuple[Any, dict[str, str]]] = [
-        (Lot, {"id": key("id"), "number": number(Lot), "state": state,
+        (Lot, {"id": key("id"), "number": number(Lot), "state": state, "name": name,
                "hay_year": f"{LAST_YEAR} - k % {YEARS}"}),
         (Bag, {"id": key("id"), "lot_id": key("lot_id"), "number": number(Bag),
                "code": _code(number(Bag), postgres=postgres)}),

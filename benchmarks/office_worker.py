@@ -48,7 +48,8 @@ def addresses() -> dict[str, str]:
     return {
         "lot list": lots,
         "lot list, further on": f"{lots}?state=all&after={middle.pk}",
-        "lots by name": f"{lots}?state=all&q=Field+7",
+        "lots by name": f"{lots}?state=all&q=Field+1",
+        "lots by a rare name": f"{lots}?state=all&q=old+field",
         "lots by bag code": f"{lots}?state=all&q={bag.code}",
         "lot": reverse("lot", args=[lot.pk]),
         "sheet": reverse("sheet", args=[sheet.pk]),

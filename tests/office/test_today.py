@@ -180,6 +180,21 @@ def test_the_hay_that_waits_longest_stands_first(cast):
     assert said == ["Nobody knows", "90 days", "60 days", "40 days"]
 
 
+def test_of_more_hay_than_anybody_counts_today_says_more_than(cast, monkeypatch):
+    from haywright.office.way import today as counts
+
+    monkeypatch.setattr(counts, "MOST_COUNTED", 10)
+    for n in range(10):
+        lot_of(cast, f"Meadow {n}")
+    (all_told,) = [one for one in today(cast).values() if one.name == "due"]
+    assert (len(all_told.items), all_told.more, all_told.many) == (8, 2, False)
+    lot_of(cast, "Meadow 10")
+    assert (today(cast)["due"].more, today(cast)["due"].many) == (2, True)
+    page = cast.client("educator").get(reverse("today")).content.decode()
+    assert "and more than 2 more" in page
+    assert "More than 10 things wait for you." in page
+
+
 def test_a_sheet_is_explained_until_the_educator_wrote_to_the_rancher(cast, sheet):
     from django.utils import timezone
 

@@ -23,7 +23,7 @@ from haywright.office.stack.waits import STANDING, Waits
 from haywright.office.way.today_words import Item, TodayWords
 from haywright.words import Reader
 
-MOST, MOST_COUNTED = 8, 1000
+MOST, MOST_COUNTED = 8, 100
 OVERDUE_DAYS = 10  # common practice: a bag shipped should be at the laboratory within the week
 HEAT_DAYS, HEAT_EVERY = 42, 3
 CORE_DAYS = 28  # cured and settled: four weeks after baling
@@ -56,7 +56,17 @@ class Part:
     head: str
     note: str
     items: list[Item]
-    more: int = 0
+    n: int
+
+    @property
+    def more(self) -> int:
+        """How many are not shown."""
+        return max(min(self.n, MOST_COUNTED) - MOST, 0)
+
+    @property
+    def many(self) -> bool:
+        """Whether there are more than anybody counts."""
+        return self.n > MOST_COUNTED
 
     @property
     def urgent(self) -> bool:
@@ -86,18 +96,18 @@ def today(actor: Actor, now: datetime, reader: Reader) -> list[Part]:
     for name, n in zip(held, counted, strict=True):
         items = asked[name].told(list(asked[name].rows.order_by(*asked[name].order)[:MOST]))
         if items:
-            parts.append(Part(name, words.head(name), words.note(name), items, max(n - MOST, 0)))
+            parts.append(Part(name, words.head(name), words.note(name), items, n))
     return parts
 
 
 def _counts(rows: list[QuerySet[Any]]) -> list[int]:
-    """How many each list has, as far as anybody counts, in one question.
+    """How many each list has, in one question; of more than anybody counts, one more than that.
 
     Counted however few there are, so that a long list asks no more than a short one.
     """
     if not rows:
         return []
-    parts = [one.order_by().values("pk")[:MOST_COUNTED].query.sql_with_params() for one in rows]
+    parts = [one.order_by().values("pk")[: MOST_COUNTED + 1].query.sql_with_params() for one in rows]
     counts = (f"(SELECT COUNT(*) FROM ({sql}) AS n{k})" for k, (sql, _) in enumerate(parts))  # noqa: S608
     given = [one for _, held in parts for one in held]
     with connection.cursor() as cursor:

@@ -44,13 +44,15 @@ def today(request: HttpRequest) -> HttpResponse:
         return render(request, "haywright/refused.html",
                       {"said": [say(message("office.no_office"), reader)]})  # fmt: skip
     parts = parts_of(actor, now, reader)
-    n = sum(len(part.items) + part.more for part in parts if part.name != "called")
+    waiting = [part for part in parts if part.name != "called"]
+    n = sum(len(part.items) + part.more for part in waiting)
+    many = "many" if any(part.many for part in waiting) else "sentence"
     held = {
         "day": date_text(now.date(), reader),
         "season": say(message(f"office.today.season.{season_of(now)}"), reader),
         "parts": parts,
         "sentence": say(
-            message("office.today.sentence", n=n) if n else message("office.today.nothing"), reader
+            message(f"office.today.{many}", n=n) if n else message("office.today.nothing"), reader
         ),
     }
     return render(request, "haywright/today.html", held)
