@@ -27,6 +27,7 @@ from haywright.words import Reader
 
 RECEIVED = ("on", "by", "mass", "state", "refused", "number")
 HANDED = ("handed", "taken", "at")
+LONG = 6  # tests, above which their table stands in two columns
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,18 +209,37 @@ def _grams(grams: float | None, words: Speaker) -> str:
 
 def _tests(slip: Slip, office: Office, words: Speaker) -> list[blocks.Block]:
     ordered = [lab_test(one) for one in slip.bag.tests]
-    head = [words("slip.test"), words("slip.gives"), words("slip.material")]
-    rows = [[one.name, _gives(one, words), words(f"slip.needs.{one.needs}")] for one in ordered]
-    if not slip.prices:
-        return [blocks.table(head, rows, align="lll", widths=(1.5, 2.4, 1.4))]
-    for row, one in zip(rows, ordered, strict=True):
-        row.append(f"{slip.prices[one.id]:.2f}" if one.id in slip.prices else words("slip.ask"))
-    table = blocks.table([*head, office.currency], rows, align="lllr", widths=(1.5, 2.2, 1.3, 0.7))
-    total = words("slip.total", total=f"{slip.total:.2f}", currency=office.currency)
-    said = [blocks.text(total, kind="strong")]
-    if slip.unpriced:
+    materials = list(dict.fromkeys(words(f"slip.needs.{one.needs}") for one in ordered))
+    each = len(materials) > 1  # said once where all are taken from the same
+    head = [words("slip.test"), words("slip.gives")]
+    head += [words("slip.material")] if each else []
+    head += [office.currency] if slip.prices else []
+    rows = [_row(one, slip, words, material=each) for one in ordered]
+    align = "ll" + ("l" if each else "") + ("r" if slip.prices else "")
+    widths = (1.5, 2.0, *((1.2,) if each else ()), *((0.7,) if slip.prices else ()))
+
+    def table(some: list[list[str]]) -> blocks.Block:
+        return blocks.table(head, some, align=align, widths=widths)
+
+    half = (len(rows) + 1) // 2
+    long = len(rows) > LONG and not each  # so that a slip stays on one sheet of paper
+    said = [blocks.beside([table(rows[:half])], [table(rows[half:])]) if long else table(rows)]
+    if not each:
+        said.append(blocks.text(words("slip.all_from", material=materials[0]), kind="small"))
+    if slip.prices:
+        total = words("slip.total", total=f"{slip.total:.2f}", currency=office.currency)
+        said.append(blocks.text(total, kind="strong"))
+    if slip.prices and slip.unpriced:
         said.append(blocks.text(words("slip.unpriced", n=len(slip.unpriced)), kind="small"))
-    return [table, *said]
+    return said
+
+
+def _row(one: LabTest, slip: Slip, words: Speaker, *, material: bool) -> list[str]:
+    row = [one.name, _gives(one, words)]
+    row += [words(f"slip.needs.{one.needs}")] if material else []
+    if slip.prices:
+        row.append(f"{slip.prices[one.id]:.2f}" if one.id in slip.prices else words("slip.ask"))
+    return row
 
 
 def _gives(one: LabTest, words: Speaker) -> str:
