@@ -23,7 +23,7 @@ from haywright.office.sheet.models import Version
 
 COLUMNS = ("lot", "crop", "cutting", "form", "ranch", "cored_on", "bag", "analyte", "value",
            "state", "unit", "basis", "kind", "laboratory")  # fmt: skip
-KINDS = ("csv", "xlsx", "parquet")
+KINDS = {"csv": "CSV", "xlsx": "XLSX", "parquet": "Parquet"}  # as each names itself
 FIRST_MONTH = 4  # when the next hay begins to grow (common practice)
 
 

@@ -140,7 +140,7 @@ def season(request: HttpRequest) -> HttpResponse:
         else say(
             message("office.season.took", days=round(days, None if days >= 10 else 1)), reader
         ),
-        "kinds": seasons.KINDS,
+        "kinds": seasons.KINDS.items(),
         "may_export": bool(MAY["season.export"] & actor.roles),
     }
     return render(request, "haywright/season.html", held)
