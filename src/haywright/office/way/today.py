@@ -107,7 +107,9 @@ def _counts(rows: list[QuerySet[Any]]) -> list[int]:
     """
     if not rows:
         return []
-    parts = [one.order_by().values("pk")[: MOST_COUNTED + 1].query.sql_with_params() for one in rows]
+    parts = [
+        one.order_by().values("pk")[: MOST_COUNTED + 1].query.sql_with_params() for one in rows
+    ]
     counts = (f"(SELECT COUNT(*) FROM ({sql}) AS n{k})" for k, (sql, _) in enumerate(parts))  # noqa: S608
     given = [one for _, held in parts for one in held]
     with connection.cursor() as cursor:
