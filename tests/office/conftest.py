@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
+from difflib import unified_diff
 from typing import Any
 
 import pytest
+from django.core.cache import caches
 
 CORED = datetime(2026, 9, 8, 15, tzinfo=UTC)
 TYPED = (
@@ -55,6 +58,32 @@ class Cast:
 
 
 ROLES = ("rancher", "educator", "technician", "lab_manager", "office_admin")
+
+
+_TOKENS = re.compile(r'(name="(?:once|csrfmiddlewaretoken)" value=")[^"]*')
+
+
+@pytest.fixture(autouse=True)
+def what_stands_is_what_would_be_made_anew(monkeypatch):
+    """In every test each page that would be shown again is made anew, and must be the same."""
+    from haywright.office.web import standing
+
+    kept, stands, stale = standing.kept, {}, []
+
+    def made_anew(key):
+        if (html := kept(key)) is not None:
+            stands[key] = html
+
+    def compared(key, html):
+        old, new = (_TOKENS.sub(r"\1", one) for one in (stands.pop(key, html), html))
+        if old != new:
+            stale.append("\n".join(unified_diff(old.split("<"), new.split("<"), lineterm="")))
+        caches["pages"].set(key, html, standing.KEPT_SECONDS)
+
+    monkeypatch.setattr(standing, "kept", made_anew)
+    monkeypatch.setattr(standing, "keep", compared)
+    yield
+    assert not stale, "a page stood that speaks of something changed since:\n" + stale[0]
 
 
 @pytest.fixture

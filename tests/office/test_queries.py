@@ -67,6 +67,42 @@ def test_a_page_that_stands_is_made_anew_by_any_deed(cast, lot, sheet):
     assert "Renamed oats" in client.get(reverse("lots")).content.decode()
 
 
+def test_pages_of_a_lot_stand_through_deeds_on_other_hay_and_go_with_their_own(
+    cast, lot, sheet, monkeypatch
+):
+    from haywright.office.people.actions import change_ranch
+    from haywright.office.stack.actions import change_lot, describe_lot, split_lot
+    from haywright.office.web import standing
+
+    client, actor = cast.client("educator"), cast.actor("educator")
+    pages = [reverse("lots"), reverse("lot", args=[lot.pk]), reverse("sheet", args=[sheet.pk])]
+    asked, kept = [], standing.kept
+    monkeypatch.setattr(
+        standing, "kept", lambda key: asked.append(key in caches["pages"]) or kept(key)
+    )
+
+    def stand():
+        asked.clear()
+        for one in pages:
+            client.get(one)
+        return list(asked)
+
+    day = date(2026, 8, 2)
+    other = describe_lot(actor, {**OATS, "name": "Other oats"}, ranch=cast.ranch, today=day)
+    stand()
+    assert stand() == [True, True, True]
+    change_lot(actor, other, {**other.facts, "name": "Far oats"}, version=1)
+    assert stand() == [False, True, True]
+    change_lot(actor, lot, {**lot.facts, "name": "Near oats"}, version=1)
+    assert stand() == [False, False, False]
+    change_ranch(cast.actor("office_admin"), cast.ranch, {"name": "Juniper Rim"})
+    assert stand() == [False, False, False]
+    part, _ = split_lot(actor, lot, [("North half", 32), ("South half", 32)], on=day)
+    stand()
+    change_lot(actor, part, {**part.facts, "name": "North end"}, version=part.version)
+    assert stand() == [False, False, True]
+
+
 def test_a_page_that_stands_is_one_person_s(cast, lot):
     address = reverse("lot", args=[lot.pk])
     assert cast.client("educator").get(address).status_code == 200

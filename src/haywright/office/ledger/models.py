@@ -50,4 +50,9 @@ class Entry(models.Model):
         indexes: ClassVar = [
             models.Index(fields=["thing_id", "number"], name="entry_of_a_thing"),
             models.Index(fields=["lot_id", "number"], name="entry_of_a_lot"),
+            models.Index(
+                fields=["office", "number"],
+                condition=Q(lot_id__isnull=True),
+                name="entry_of_no_lot",
+            ),
         ]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from uuid import UUID
+
 from django.db.models import QuerySet
 from django.http import Http404, HttpRequest
 
@@ -14,6 +16,11 @@ def sheets(request: HttpRequest) -> QuerySet[Sheet]:
     """The sheets the person may see."""
     rows = Sheet.objects.select_related("lot", "lot__ranch", "lot__office", "office")
     return visible(actor_in(request), "sheet.see", rows, ranch="lot__ranch")
+
+
+def lot_of(key: UUID) -> set[UUID]:
+    """The lot a sheet is of; none for a sheet that is not there."""
+    return set(Sheet.objects.filter(pk=key).values_list("lot", flat=True))
 
 
 def version_of(sheet: Sheet, asked: str) -> Version:

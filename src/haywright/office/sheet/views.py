@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from http import HTTPStatus
 from typing import Any
 from urllib.parse import urlencode
@@ -16,7 +17,7 @@ from haywright.measure.message import message
 from haywright.office.people.policies import may_with
 from haywright.office.sheet.energy_choice import energy_choices, energy_wanting
 from haywright.office.sheet.models import ReadLink, Sheet, Version
-from haywright.office.sheet.queries import sheets, version_of
+from haywright.office.sheet.queries import lot_of, sheets, version_of
 from haywright.office.sheet.shown import Shown, shown, tdn_asked, why_of
 from haywright.office.stack.views import pdf, stand_of
 from haywright.office.stack.way import steps
@@ -33,7 +34,7 @@ LINKS_SHOWN = 20
 
 
 @page("sheet.see")
-@standing
+@partial(standing, lots_of=lot_of)
 def sheet_page(request: HttpRequest, key: str) -> HttpResponse:
     """The test sheet: verdict, five numbers, then the rest folded."""
     sheet = found(sheets(request), pk=key)

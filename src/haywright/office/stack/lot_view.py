@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Any
 from uuid import UUID
 
@@ -20,7 +21,7 @@ from haywright.office.sheet.shown import shown
 from haywright.office.stack import actions
 from haywright.office.stack.forms import FACTS, FactForm
 from haywright.office.stack.models import Lot, State
-from haywright.office.stack.queries import lots
+from haywright.office.stack.queries import lots, with_kin
 from haywright.office.stack.stand_form import StandForm
 from haywright.office.stack.views import known_of, refuse, stand_of
 from haywright.office.stack.way import Stand, next_step, steps
@@ -37,7 +38,7 @@ from haywright.stack.lot import storages
 
 
 @page("lot.see")
-@standing
+@partial(standing, lots_of=with_kin)
 def lot_page(request: HttpRequest, key: str) -> HttpResponse:
     """One lot: what is known and how old it is, the next step, the stack, its history."""
     return _lot_page(request, found(lots(actor_in(request)), pk=key))

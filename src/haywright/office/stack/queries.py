@@ -14,7 +14,7 @@ from django.db.models import Exists, OuterRef, Q, QuerySet
 from haywright.office.bag.models import Bag
 from haywright.office.people.actor import Actor
 from haywright.office.people.policies import visible
-from haywright.office.stack.models import Lot, State
+from haywright.office.stack.models import Kinship, Lot, State
 from haywright.office.stack.sought import Sought
 from haywright.office.stack.text_index import FEW, with_text
 from haywright.sources.crops import crops
@@ -29,6 +29,12 @@ def lots(actor: Actor) -> QuerySet[Lot]:
     """
     rows = Lot.objects.select_related("ranch").prefetch_related("office")
     return visible(actor, "lot.see", rows)
+
+
+def with_kin(key: UUID) -> set[UUID]:
+    """A lot and those its bales came from or went to: what its page speaks of."""
+    rows = Kinship.objects.filter(Q(of=key) | Q(into=key)).values_list("of", "into")
+    return {key}.union(*rows) - {None}
 
 
 # The beginning of a bag's code: the office's letters, its number, two check digits.

@@ -94,8 +94,9 @@ def today(actor: Actor, now: datetime, reader: Reader) -> list[Part]:
     counted = _counts([asked[name].rows for name in held])
     parts = []
     for name, n in zip(held, counted, strict=True):
-        items = asked[name].told(list(asked[name].rows.order_by(*asked[name].order)[:MOST]))
-        if items:
+        if n:
+            rows = asked[name].rows.order_by(*asked[name].order)[:MOST]
+            items = asked[name].told(list(rows))
             parts.append(Part(name, words.head(name), words.note(name), items, n))
     return parts
 

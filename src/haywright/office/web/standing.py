@@ -1,19 +1,23 @@
-"""A page once made stands until somebody writes something down.
+"""A page once made stands until somebody writes down something it speaks of.
 
-Every write enters the ledger, so the number of an office's last entry says whether anything has
-changed. A page is kept under that number, for one person with their roles, reader and hour; the
-tokens in its forms are made anew each time it is shown.
+Every write enters the ledger, so the numbers of its last entries say whether anything has changed:
+of the whole office, or, for a page that speaks of certain lots, of those lots and of what belongs
+to no lot (people, laboratories, batches, the office). A page is kept under that number, for one
+person with their roles, reader and hour; the tokens in its forms are made anew each time it is
+shown.
 """
 
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from functools import wraps
 from http import HTTPStatus
 from typing import Any
-from uuid import NAMESPACE_URL, uuid4, uuid5
+from uuid import NAMESPACE_URL, UUID, uuid4, uuid5
 
 from django.core.cache import caches
+from django.db.models import Max, QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.middleware.csrf import get_token
 from django.utils import timezone
@@ -27,39 +31,68 @@ _ONCE = re.compile(r'(name="once" value=")[^"]*')
 _GUARD = re.compile(r'(name="csrfmiddlewaretoken" value=")[^"]*')
 
 
-def standing(view: View) -> View:
-    """Keep what a view answers to a reading request until the office's ledger goes on."""
+def standing(view: View, *, lots_of: Callable[[UUID], set[UUID]] | None = None) -> View:
+    """Keep what a view answers to a reading request until the ledger goes on.
+
+    Parameters
+    ----------
+    view
+        The view.
+    lots_of
+        From the key in a page's address to the lots the page speaks of; left out, a page speaks
+        of the whole office.
+    """
 
     @wraps(view)
     def inner(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
-        key = _key(request)
+        key = _key(request, lots_of and lots_of(kwargs["key"]))
         if not key:
             return view(request, *args, **kwargs)
-        held = caches["pages"].get(key)
+        held = kept(key)
         if held is None:
             answer = view(request, *args, **kwargs)
             if answer.status_code == HTTPStatus.OK:
-                caches["pages"].set(key, answer.content.decode(), KEPT_SECONDS)
+                keep(key, answer.content.decode())
             return answer
         return HttpResponse(_anew(held, get_token(request)))
 
     return inner
 
 
-def _key(request: HttpRequest) -> str:
+def kept(key: str) -> str | None:
+    """The page kept under a key."""
+    html: str | None = caches["pages"].get(key)
+    return html
+
+
+def keep(key: str, html: str) -> None:
+    """Keep a page under a key."""
+    caches["pages"].set(key, html, KEPT_SECONDS)
+
+
+def _key(request: HttpRequest, lots: set[UUID] | None) -> str:
     """Under what a page is kept; "" for one that is not: a deed, or with something to tell once."""
     actor = actor_in(request)
     told = request.COOKIES.get("messages") or request.session.get("_messages")
     if request.method != "GET" or told or actor.office is None or actor.person is None:
         return ""
-    last = Entry.objects.filter(office=actor.office).order_by("-number")
-    head = last.values_list("number", flat=True).first()
+    head = _head(Entry.objects.filter(office=actor.office), lots)
     parts = (
         request.get_full_path(), actor.person.pk, actor.office.pk, sorted(actor.roles),
         sorted(map(str, actor.ranches)), reader_of(request), head,
         timezone.now().strftime("%Y%m%d%H"),
     )  # fmt: skip
     return str(uuid5(NAMESPACE_URL, repr(parts)))
+
+
+def _head(entries: QuerySet[Entry], lots: set[UUID] | None) -> int | None:
+    """Number of the newest entry a page depends on."""
+    number = Max("number")
+    if lots is None:
+        return entries.order_by().aggregate(n=number)["n"]
+    both = (entries.filter(lot_id__isnull=True), entries.filter(lot_id__in=lots))
+    found = [one.order_by().aggregate(n=number)["n"] or 0 for one in both]
+    return max(found)
 
 
 def _anew(html: str, token: str) -> str:
