@@ -43,14 +43,31 @@ def working_sections(sheet: Sheet, words: Speaker) -> list[blocks.Block]:
 
 
 def results_section(sheet: Sheet, ranges: Ranges, words: Speaker) -> blocks.Block:
-    """Every determination as received and on dry matter, with both likely ranges and its method."""
-    rows = [_result_row(sheet, one, ranges, words) for one in sheet.measured.values()]
-    columns = ("tested", "as_received", "dry_matter", "laboratory", "sampling", "method")
-    fed = {"as_received": "as_fed"} if sheet.form == "baleage" else {}
-    head = [words(f"paper.results.{fed.get(column, column)}") for column in columns]
-    said = [blocks.table(head, rows, align="lrrrrl", widths=(1.8, 0.75, 1, 1, 1, 2),
-                         tight=True)]  # fmt: skip
-    if any(row[4] == words("paper.results.not_counted") for row in rows):
+    """Every determination with both likely ranges and its method.
+
+    What is a share of dry matter stands as received and on dry matter; what is not, such as the
+    dry matter itself, stands in a table of its own with what it is a share of.
+    """
+    received = "as_fed" if sheet.form == "baleage" else "as_received"
+    apart: list[list[blocks.Cell]] = []
+    rows: list[list[blocks.Cell]] = []
+    for one in sheet.measured.values():
+        made = _result_row(sheet, one, ranges, words)
+        if basis := _other_basis(one):
+            apart.append([made[0], made[2], words.reader.name(basis), *made[3:]])
+        else:
+            rows.append(made)
+    said = []
+    for lines, columns, align in (
+        (apart, ("found", "basis"), "lrlrrl"),
+        (rows, (received, "dry_matter"), "lrrrrl"),
+    ):
+        head = [words(f"paper.results.{column}")
+                for column in ("tested", *columns, "laboratory", "sampling", "method")]  # fmt: skip
+        if lines:
+            said.append(blocks.table(head, lines, align=align, widths=(1.8, 0.75, 1, 1, 1, 2),
+                                     tight=True))  # fmt: skip
+    if any(row[4] == words("paper.results.not_counted") for row in (*apart, *rows)):
         said.append(blocks.text(words("paper.results.sampling_note"), kind="small"))
     in_full = dict.fromkeys(
         how for one in sheet.measured.values() if _short(how := _how(one, words)) != how
@@ -66,9 +83,6 @@ def _result_row(sheet: Sheet, one: Result, ranges: Ranges, words: Speaker) -> li
     name, confidence = one.analyte, sheet.choices.confidence
     received = sheet.as_received.get(name)
     as_received = "" if received is None else words.value(received, name)
-    on_dry = _of(one, words)
-    if name == "dm":
-        as_received, on_dry = on_dry, ""
     counted = ranges.get(name)
     whole = words.likely(one.estimate, name, confidence)
     with_sampling = words.between(*counted, name) if counted else ""
@@ -83,11 +97,19 @@ def _result_row(sheet: Sheet, one: Result, ranges: Ranges, words: Speaker) -> li
     return [
         words.name(name),
         as_received,
-        on_dry,
+        words.value(one.estimate, name),
         whole,
         counted_too or with_sampling or (words("paper.results.not_counted") if whole else ""),
         _short(_how(one, words)),
     ]
+
+
+def _other_basis(one: Result) -> str:
+    """What a number is a share of, where that is not dry matter; "" for dry matter or a bare one."""
+    if one.analyte == "dm_cored":
+        return "as cored"
+    basis = dictionary()[one.analyte].basis
+    return "" if basis.endswith("dry matter") else basis
 
 
 def _short(method: str) -> str:
