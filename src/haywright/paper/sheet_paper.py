@@ -9,10 +9,15 @@ from typing import Any
 from haywright.bag.bag import Bag
 from haywright.measure.message import Message, message
 from haywright.paper import blocks
-from haywright.paper.emergency import call_card, call_line, foot_line
+from haywright.paper.emergency import call_card, call_line, foot_line, unparted
 from haywright.paper.issue import Issue, mark_of
 from haywright.paper.large import large_rows
-from haywright.paper.sheet_sections import about_section, found_sections, working_sections
+from haywright.paper.sheet_sections import (
+    about_section,
+    behind_sections,
+    found_sections,
+    working_sections,
+)
 from haywright.paper.speaker import Speaker
 from haywright.paper.tokens import PRINT, Palette
 from haywright.paper.typeset import set_pdf
@@ -147,9 +152,10 @@ def sheet_data(
         "first": _first_page(sheet, about, first, words),
         "rest": [
             *first.matter,
+            *behind_sections(sheet, words),
+            about_section(sheet, about, words),
             *found_sections(sheet, first.likely, words),
             *working_sections(sheet, words),
-            about_section(sheet, about, words),
             *first.guides,
         ],
         "foot": {
@@ -270,4 +276,4 @@ def _foot(about: About, words: Speaker) -> str:
     if about.bag is not None:
         line = f"{line} {words('paper.sheet.speaks_for', cored=words.day(about.bag.cored_on))}"
     phone = about.office.phone
-    return f"{line} {about.office.name}{f', {phone}' if phone else ''}."
+    return f"{line} {about.office.name}{f', {unparted(phone)}' if phone else ''}."

@@ -31,12 +31,17 @@ def found_sections(sheet: Sheet, ranges: Ranges, words: Speaker) -> list[blocks.
     return [results, *(one for one in more if one is not None)]
 
 
+def behind_sections(sheet: Sheet, words: Speaker) -> list[blocks.Block]:
+    """How the number behind the verdict came about; nothing without one."""
+    made = evidence_section(sheet.get("nitrate_n"), words)
+    return [] if made is None else [made]
+
+
 def working_sections(sheet: Sheet, words: Speaker) -> list[blocks.Block]:
-    """What follows from it and how it came about; empty sections are left out."""
+    """What follows from what was found; empty sections are left out."""
     made = (
         derived_section(sheet, words),
         energy_section(sheet, words),
-        evidence_section(sheet.get("nitrate_n"), words),
         missing_section(sheet, words),
     )
     return [one for one in made if one is not None]
@@ -65,7 +70,7 @@ def results_section(sheet: Sheet, ranges: Ranges, words: Speaker) -> blocks.Bloc
         head = [words(f"paper.results.{column}")
                 for column in ("tested", *columns, "laboratory", "sampling", "method")]  # fmt: skip
         if lines:
-            said.append(blocks.table(head, lines, align=align, widths=(1.8, 0.75, 1, 1, 1, 2),
+            said.append(blocks.table(head, lines, align=align, widths=(1.8, 0.85, 0.9, 0.95, 1.9, 1.6),
                                      tight=True))  # fmt: skip
     if any(row[4] == words("paper.results.not_counted") for row in (*apart, *rows)):
         said.append(blocks.text(words("paper.results.sampling_note"), kind="small"))
@@ -167,7 +172,7 @@ def derived_section(sheet: Sheet, words: Speaker) -> blocks.Block | None:
         for one in sheet.derived.values()
     ]
     head = [words(f"paper.derived.{column}") for column in ("what", "value", "likely", "equation")]
-    made = [blocks.table(head, rows, align="lrrl", widths=(2.1, 1, 0.9, 2.6), tight=True)]
+    made = [blocks.table(head, rows, align="lrrl", widths=(2.1, 1.2, 0.9, 2.4), tight=True)]
     if any(DAGGER in str(row[3]) for row in rows):
         made.append(blocks.text(words("paper.recalled", mark=DAGGER), kind="small"))
     return blocks.section(words("paper.derived.head"), *made, note=words("paper.derived.note"),
