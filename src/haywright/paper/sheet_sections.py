@@ -340,7 +340,11 @@ def _in_line(readings: Iterable[Evidence], words: Speaker) -> str:
 
 
 def _by_whom(readings: Iterable[Evidence], words: Speaker) -> list[str]:
-    said = (part for one in readings for part in (one.who, words.instant(one.when)))
+    said = (
+        part
+        for one in readings
+        for part in (words.reader.name(one.who), words.instant(one.when))
+    )
     return [one for one in dict.fromkeys(said) if one]
 
 
@@ -370,7 +374,7 @@ def _about(sheet: Sheet, about: About, words: Speaker) -> Iterator[tuple[str, st
         "bales": "" if about.bales is None else words.count(about.bales),
         "bag": "" if bag is None else str(bag.code),
         "cored": "" if bag is None else words.day(bag.cored_on),
-        "sampler": "" if bag is None else bag.sampler,
+        "sampler": "" if bag is None else words.reader.name(bag.sampler),
         "laboratory": about.laboratory,
         "released": "" if about.released is None else words.day(about.released),
         "animals": words(f"paper.species.{sheet.choices.species}"),
