@@ -129,10 +129,12 @@ def own_sources():
 
 
 def by_whom():
-    """Who sampled and who read, as the lots to try it with have it."""
+    """Who sampled, who read and who eats it, as the lots to try it with have it."""
     written = files("haywright").joinpath("examples").rglob("*.toml")
     held = [tomllib.loads(one.read_text("utf-8")) for one in written]
-    return {str(one[name]) for one in held for name in ("sampler", "analyst") if name in one}
+    named = {str(one[name]) for one in held for name in ("sampler", "analyst") if name in one}
+    groups = [group for one in held for group in one.get("group", [])]
+    return named | {str(group["name"]) for group in groups if "name" in group}
 
 
 def test_every_hay_that_stands_beside_another_has_its_spanish_name():

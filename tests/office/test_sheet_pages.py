@@ -49,6 +49,12 @@ def pure_decision(sheet, **facts):
 @pytest.fixture
 def amended(cast, lot, bag, sheet):
     """The same sheet after the laboratory sent a corrected nitrate."""
+    amend(cast, lot, bag)
+    return sheet
+
+
+def amend(cast, lot, bag):
+    """The laboratory sends a corrected nitrate of 1,480 mg/kg."""
     from haywright.office.bench.actions import type_report
     from haywright.sheet.typed import Laboratory
 
@@ -57,7 +63,6 @@ def amended(cast, lot, bag, sheet):
         cast.actor("educator"), lot, told, profile=Laboratory(name="Plain laboratory"), bag=bag,
         reason="the laboratory sent another",
     )  # fmt: skip
-    return sheet
 
 
 @pytest.fixture

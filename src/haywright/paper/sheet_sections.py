@@ -70,8 +70,11 @@ def results_section(sheet: Sheet, ranges: Ranges, words: Speaker) -> blocks.Bloc
         head = [words(f"paper.results.{column}")
                 for column in ("tested", *columns, "laboratory", "sampling", "method")]  # fmt: skip
         if lines:
-            said.append(blocks.table(head, lines, align=align, widths=(1.8, 0.85, 0.9, 0.95, 1.9, 1.6),
-                                     tight=True))  # fmt: skip
+            said.append(
+                blocks.table(
+                    head, lines, align=align, widths=(1.8, 0.85, 0.9, 0.95, 1.9, 1.6), tight=True
+                )
+            )
     if any(row[4] == words("paper.results.not_counted") for row in (*apart, *rows)):
         said.append(blocks.text(words("paper.results.sampling_note"), kind="small"))
     in_full = dict.fromkeys(
@@ -110,7 +113,7 @@ def _result_row(sheet: Sheet, one: Result, ranges: Ranges, words: Speaker) -> li
 
 
 def _other_basis(one: Result) -> str:
-    """What a number is a share of, where that is not dry matter; "" for dry matter or a bare one."""
+    """What a number is a share of, where that is not dry matter; else ""."""
     if one.analyte == "dm_cored":
         return "as cored"
     basis = dictionary()[one.analyte].basis
@@ -341,9 +344,7 @@ def _in_line(readings: Iterable[Evidence], words: Speaker) -> str:
 
 def _by_whom(readings: Iterable[Evidence], words: Speaker) -> list[str]:
     said = (
-        part
-        for one in readings
-        for part in (words.reader.name(one.who), words.instant(one.when))
+        part for one in readings for part in (words.reader.name(one.who), words.instant(one.when))
     )
     return [one for one in dict.fromkeys(said) if one]
 

@@ -140,9 +140,9 @@ class Speaker:
             return when
 
     def source(self, key: str) -> str:
-        """The line of a source, with a dagger where it is recalled; a title stays as it was printed.
+        """The line of a source, with a dagger where it is recalled.
 
-        What is no publication (a definition, common practice) is said in the reader's language.
+        A title stays as it was printed. What is no publication (a definition, common practice) is said in the reader's language.
         """
         found = cite(key)
         line = self.reader.name(found.line)
