@@ -62,7 +62,7 @@ def decision_data(
 
 
 # For a phone's width of page [px].
-NARROW = {"width": 330, "text": 14.5, "ring": 14, "wrap": 22}
+NARROW = {"width": 330, "text": 14, "ring": 14, "wrap": 22}
 
 
 def narrow_hill(verdict: NitrateVerdict, words: Speaker) -> blocks.Block | None:

@@ -142,7 +142,8 @@ class Speaker:
     def source(self, key: str) -> str:
         """The line of a source, with a dagger where it is recalled.
 
-        A title stays as it was printed. What is no publication (a definition, common practice) is said in the reader's language.
+        A title stays as it was printed. What is no publication (a definition, common practice)
+        is said in the reader's language.
         """
         found = cite(key)
         line = self.reader.name(found.line)
