@@ -3,12 +3,17 @@
 from __future__ import annotations
 
 import re
+import tomllib
+from importlib.resources import files
 from string import Formatter
 
 import pytest
 
 from haywright.measure.analytes import dictionary
+from haywright.paper.speaker import Speaker
+from haywright.sheet.usual import feed
 from haywright.sources.animals import kinds
+from haywright.sources.bibliography import Status, bibliography, cite
 from haywright.sources.crops import crops
 from haywright.sources.tables import load_toml
 from haywright.way.equations import equation_book
@@ -48,7 +53,7 @@ WHOLE = {
 }  # fmt: skip
 PROMISE = re.compile(r"\b(in)?segur[oa]s?\b|\binocu[oa]|\bsin (riesgo|peligro)\b", re.IGNORECASE)
 NUMERAL = re.compile(r"\d[\d,.]*\d|\d")
-NAMED = ("bench_methods", "events", "storage_kinds", "tests")
+NAMED = ("bench_methods", "drying", "events", "extractants", "storage_kinds", "tests")
 AMOUNTS = {"of dry matter", "as it stands", "per short ton", "per tonne", "per lb", "per kg"}
 
 
@@ -98,6 +103,7 @@ def test_every_translated_name_stands_in_a_table():
     there |= {one.name for one in equation_book()} | {one.name for one in crops().values()}
     there |= {one.name for one in kinds().values()} | AMOUNTS
     there |= {unit_label(one, Reader()) for one in ("ft3", "day")}
+    there |= {one.name for one in usual_feeds()} | {one.line for one in own_sources()} | by_whom()
     for table in NAMED:
         there |= {str(one["name"]) for one in load_toml(table).values()}
     assert not set(names("es")) - there, listed(sorted(set(names("es")) - there))
@@ -107,6 +113,39 @@ def test_every_crop_kind_of_stock_and_method_has_its_spanish_name():
     held = [one.name for one in (*crops().values(), *kinds().values())]
     held += [str(one["name"]) for table in NAMED for one in load_toml(table).values()]
     assert not [one for one in held if one not in names("es")]
+
+
+def usual_feeds():
+    """Every hay that stands beside another as usual."""
+    table = load_toml("usual_hay")
+    ids = {one for part in ("rows", "kinds") for row in table[part].values() for one in row}
+    return [feed(one) for one in ids]
+
+
+def own_sources():
+    """What is named as a source and is no publication: its line is a sentence of ours."""
+    ours = (Status.DEFINITION, Status.PRACTICE)
+    return [one for one in bibliography().values() if one.status in ours]
+
+
+def by_whom():
+    """Who sampled, who read and who eats it, as the lots to try it with have it."""
+    written = files("haywright").joinpath("examples").rglob("*.toml")
+    held = [tomllib.loads(one.read_text("utf-8")) for one in written]
+    named = {str(one[name]) for one in held for name in ("sampler", "analyst") if name in one}
+    groups = [group for one in held for group in one.get("group", [])]
+    return named | {str(group["name"]) for group in groups if "name" in group}
+
+
+def test_every_hay_that_stands_beside_another_has_its_spanish_name():
+    assert not [one.name for one in usual_feeds() if one.name not in names("es")]
+
+
+def test_what_a_number_of_the_sheet_rests_on_is_said_in_spanish_unless_it_was_printed():
+    balance = cite("mass-balance").line
+    assert Speaker(Reader(language="es")).source("mass-balance") == names("es")[balance]
+    method = "Nitrate by cadmium reduction, flow injection; 2 % acetic acid"
+    assert "acetic" not in Speaker(Reader(language="es")).method(method)
 
 
 def test_a_name_keeps_its_capital_and_one_that_is_not_known_stays():

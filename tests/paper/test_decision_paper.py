@@ -163,3 +163,23 @@ def test_the_word_that_promises_stands_only_beside_a_guides_name():
             if row["side"] != "What each guide says"]  # fmt: skip
     assert not re.search(r"\bsafe", str(mine), re.IGNORECASE)
     assert any("safe" in note.lower() for note in notes)
+
+
+@pytest.mark.parametrize("no3n", [240.0, 1120.0, 5300.0])
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_the_letters_of_the_hill_on_a_phone_are_13_px_at_least(no3n, language):
+    """A phone of 390 px leaves 354 for a picture (18 px on each side, LOOK)."""
+    from haywright.paper.decision_paper import NARROW
+    from haywright.paper.nitrate_matter import hill_picture
+    from haywright.paper.speaker import Speaker
+    from haywright.paper.verdict_matter import hill_of
+
+    drawn = hill_picture(hill_of(verdict(no3n)), Speaker(Reader(language=language)), **NARROW)
+    assert NARROW["text"] * 354 / drawn.width >= 13
+
+
+def test_a_telephone_number_is_never_parted_at_the_end_of_a_line():
+    from haywright.paper.emergency import unparted
+
+    assert "\N{NO-BREAK SPACE}" in unparted("555 0160")
+    assert " " not in unparted("555 0160")

@@ -23,6 +23,7 @@ def table(
     align: str = "",
     widths: Sequence[float] = (),
     tight: bool = False,
+    run_in: bool = False,
 ) -> Block:
     """A table with its column heads.
 
@@ -36,6 +37,8 @@ def table(
         Shares of the width per column; 0 for as wide as needed.
     tight
         Set smaller and closer, for a long table to look things up in.
+    run_in
+        On paper, a cell's second line runs on after its first.
     """
     sides = [{"l": "left", "r": "right"}[one] for one in align or "l" * len(head)]
     block: Block = {
@@ -46,8 +49,10 @@ def table(
     }
     if widths:
         block["widths"] = list(widths)
+    if run_in:
+        block["run_in"] = True
     if tight:
-        block |= {"size": 9, "gap": 2.4}
+        block |= {"size": 8.5, "gap": 1.7}
     return block
 
 

@@ -51,6 +51,7 @@ def decision_data(
         "verdict": words.every(opening.sentence),
         "lede": words.said(opening.reason) if opening.reason else "",
         "standing": [" ".join(words.every(opening.standing))] if opening.standing else [],
+        "mind": words.every(opening.mind),
         "sections": [{**one, "id": name} for name, one in sections.items() if one is not None],
         "foot": {
             "left": f"{words('paper.decision.title', lot=name)}. {about.office.name}.",
@@ -61,7 +62,7 @@ def decision_data(
 
 
 # For a phone's width of page [px].
-NARROW = {"width": 330, "text": 12, "ring": 14, "wrap": 22}
+NARROW = {"width": 330, "text": 14, "ring": 14, "wrap": 22}
 
 
 def narrow_hill(verdict: NitrateVerdict, words: Speaker) -> blocks.Block | None:

@@ -9,6 +9,7 @@ from haywright.bunk.hazards.nitrate import told
 from haywright.paper.blocks import Block
 from haywright.paper.speaker import Speaker
 from haywright.way.office import Office
+from haywright.words.numbers import NBSP
 
 
 def call_card(office: Office, words: Speaker) -> Block:
@@ -23,13 +24,22 @@ def call_card(office: Office, words: Speaker) -> Block:
     }
 
 
+def unparted(phone: str) -> str:
+    """A telephone number that no line can break."""
+    return phone.replace(" ", NBSP)
+
+
 def call_line(office: Office, words: Speaker) -> str:
     """The line at the head of every paper; nothing without a number."""
-    return words("paper.call.head_line", phone=office.call_phone) if office.call_phone else ""
+    return (
+        words("paper.call.head_line", phone=unparted(office.call_phone))
+        if office.call_phone
+        else ""
+    )
 
 
 def foot_line(office: Office, words: Speaker) -> str:
     """The card in one line, for the foot of every page of a restricted sheet."""
     if office.call_phone:
-        return words("paper.call.foot", phone=office.call_phone)
+        return words("paper.call.foot", phone=unparted(office.call_phone))
     return words("paper.call.foot_no_number")

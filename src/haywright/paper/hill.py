@@ -14,6 +14,8 @@ from haywright.paper.tokens import PRINT, Palette
 
 MOST_RINGS = 120
 _LEAD = 1.2  # from line to line of a post's words, in sizes of the text
+_LETTER = 0.5  # about how wide a letter is, in sizes of the text
+_FEWEST = 12  # letters of a line, below which words are no longer parted
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,17 +81,20 @@ def hill_chart(
     stacked = _stacked(rings, bin_width, fence=fence)
     step = width * bin_width / top
     tallest = max(one["level"] for one in stacked) + 1
-    label = max([len(_lines(one, wrap)) for one in posts], default=0) * _LEAD + 0.3
+    told = _told(posts, top, width=width, text=text, wrap=wrap)
+    label = max([len(one.lines) for one in told], default=0) * _LEAD + 0.3
     high = step * tallest + text * (label * len(posts) + 2)
     values = [{**one, "y": (one["level"] + 0.5) * step} for one in stacked]
-    frame = _Frame(top, high, text, palette, label=label, wrap=wrap)
-    axis = _two_rows(other_form, words, text)
-    hill = [*_rings(values, axis, step, frame), *_fence(posts, frame)]
-    strip = _strip(bag, bag_words, rows, width, _Frame(top, text * 4.4, text, palette, axis=False))
+    frame = _Frame(top, high, text, palette, label=label)
+    axis = _two_rows(other_form, words, text, wrap=2 * wrap)
+    hill = [*_rings(values, axis, step, frame), *_fence(told, frame)]
+    under = text * (5.6 if wrap else 4.4)
+    below = _Frame(top, under, text, palette, axis=False, wrap=wrap)
+    strip = _strip(bag, bag_words, rows, width, below)
     spec = {
         "vconcat": [
             {"width": width, "height": high, "layer": hill},
-            {"width": width, "height": text * 4.4, "layer": strip},
+            {"width": width, "height": under, "layer": strip},
         ],
         "spacing": text * 1.5,
         "resolve": {"scale": {"x": "shared"}},
@@ -160,10 +165,11 @@ def _stacked(rings: Sequence[float], bin_width: float, *, fence: float) -> list[
     return out
 
 
-def _two_rows(other_form: float, words: ChartWords, text: float) -> Spec:
+def _two_rows(other_form: float, words: ChartWords, text: float, *, wrap: int) -> Spec:
     """The axis with both chemical forms, the second rounded to tens."""
+    said = [line for one in (words.x, words.y) for line in textwrap.wrap(one, wrap or len(one))]
     second = f"format(round(datum.value * {other_form!r} / 10) * 10, ',')"
-    return {"grid": False, "tickCount": 5, "title": [words.x, words.y], "titleAlign": "left",
+    return {"grid": False, "tickCount": 5, "title": said, "titleAlign": "left",
             "labelExpr": f"[format(datum.value, ','), {second}]", "titleAnchor": "start",
             "labelLineHeight": text * 1.3}  # fmt: skip
 
@@ -180,46 +186,64 @@ def _rings(values: list[Spec], axis: Spec, step: float, frame: _Frame) -> list[S
     ]  # fmt: skip
 
 
-def _fence(posts: Sequence[Post], frame: _Frame) -> list[Spec]:
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """A post with its words line by line, whose line it is first, and the side they stand on."""
+
+    at: float
+    align: str
+    lines: tuple[tuple[str, bool], ...]
+
+
+def _told(
+    posts: Sequence[Post], top: float, *, width: float, text: float, wrap: int
+) -> list[_Told]:
+    """Posts from left to right with their words, parted where they would run out of the drawing."""
+    out: list[_Told] = []
+    for post in sorted(posts, key=lambda one: one.at):
+        place = post.at / top * width
+        before = out[-1].at / top * width if out else 0.0
+        on_left = place - before > width - place if wrap else post.at > top * 0.75
+        room = place - before if on_left else width - place
+        letters = min(wrap, max(int(room / text / _LETTER), _FEWEST))
+        said = ((post.above, True), (post.past, False))
+        lines = tuple(
+            (line, above)
+            for words, above in said
+            if words
+            for line in (textwrap.wrap(words, letters) if wrap else [words])
+        )
+        out.append(_Told(post.at, "right" if on_left else "left", lines))
+    return out
+
+
+def _fence(posts: Sequence[_Told], frame: _Frame) -> list[Spec]:
     """Posts with their words above them, each on a level of its own so that none collide."""
     if not posts:
         return []
     text, high, place, label = frame.text, frame.high, frame.place, frame.label
-    ordered = sorted(posts, key=lambda post: post.at)
     ends = [{"x": p.at, "y": 0, "y2": high - text * label * (n + 1)}
-            for n, p in enumerate(ordered)]  # fmt: skip
-    under = high - text * label * len(ordered)
-    rails = [{"x": ordered[0].at, "x2": frame.top, "y": under - text * d} for d in (0.7, 1.3)]
+            for n, p in enumerate(posts)]  # fmt: skip
+    under = high - text * label * len(posts)
+    rails = [{"x": posts[0].at, "x2": frame.top, "y": under - text * d} for d in (0.7, 1.3)]
     ink = frame.palette.ink
     marks = [
         layer("rule", ends, {**place, "y2": {"field": "y2"}}, strokeWidth=text / 3, color=ink),
         layer("rule", rails, {**place, "x2": {"field": "x2"}}, strokeWidth=text / 8, color=ink),
     ]
-    for n, post in enumerate(ordered):
+    for n, post in enumerate(posts):
         marks += _post_words(post, high - text * (label * n + 0.6), frame)
     return marks
 
 
-def _lines(post: Post, wrap: int) -> list[tuple[str, bool]]:
-    """The words of a post line by line; whose line it is stands first."""
-    said = ((post.above, True), (post.past, False))
-    return [
-        (line, above)
-        for words, above in said
-        if words
-        for line in (textwrap.wrap(words, wrap) if wrap else [words])
-    ]
-
-
-def _post_words(post: Post, at: float, frame: _Frame) -> list[Spec]:
+def _post_words(post: _Told, at: float, frame: _Frame) -> list[Spec]:
     """Whose line it is, and under that how many bales are past it."""
-    align = "right" if post.at > frame.top * 0.75 else "left"
     ink = frame.palette
     return [
         layer("text", [{"x": post.at, "y": at - frame.text * _LEAD * n, "t": said}], frame.place,
               baseline="middle", fontWeight=600 if above else 400,
-              fill=ink.ink if above else ink.warn, align=align)
-        for n, (said, above) in enumerate(_lines(post, frame.wrap))
+              fill=ink.ink if above else ink.warn, align=post.align)
+        for n, (said, above) in enumerate(post.lines)
     ]  # fmt: skip
 
 
@@ -241,8 +265,11 @@ def _strip(
             if len(row.words) * text * 0.52 < (end - row.start) / top * width:
                 names.append({"x": (row.start + end) / 2, "y": text, "t": row.words})
     middle = text * 3.2
-    left = high > top * 0.6
+    left, aside = high > top * 0.6, text
     said = [{"x": min(low, top) if left else high, "y": middle, "t": bag_words}]
+    if frame.wrap:  # beside the range there is no room: a line of their own, from the axis on
+        left, aside = False, 0.0
+        said = [{"x": 0, "y": text * 4.8, "t": bag_words}]
     ends = {"x2": {"field": "x2"}}
     return [
         layer("rect", boxes, {**frame.place, **ends, "y2": {"field": "y2"}}, filled=False,
@@ -253,5 +280,5 @@ def _strip(
         layer("circle", [{"x": min(value, top), "y": middle}], frame.place,
               size=(text * 0.9) ** 2, fill=ink.ink),
         layer("text", said, frame.place, align="right" if left else "left", baseline="middle",
-              dx=text * (-1 if left else 1), fill=ink.ink),
+              dx=-aside if left else aside, fill=ink.ink),
     ]  # fmt: skip

@@ -11,6 +11,7 @@ from haywright.paper.speaker import Speaker
 from haywright.sheet.sheet import Sheet
 
 MOST_CHANGES = 6
+MOST_NAMED = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,39 +35,64 @@ class Issue:
     reason: Message | str = ""
 
 
-def mark_of(sheet: Sheet, issue: Issue | None, words: Speaker) -> dict[str, str] | None:
-    """OLDER, INTERIM or AMENDED in the verdict's place, with what that means here."""
+def mark_of(sheet: Sheet, issue: Issue | None, words: Speaker) -> dict[str, Any] | None:
+    """OLDER, INTERIM or AMENDED in the verdict's place, with what that means here.
+
+    "text" is what everybody must read; "more" the lines a page may fold.
+    """
     told = list(_marks(sheet, issue, words))
     if not told:
         return None
-    (word, text), *more = told
-    return {"word": word, "text": " ".join([text, *(f"{w}: {t}" for w, t in more)]).strip()}
+    (word, text, lines), *others = told
+    return {
+        "word": word,
+        "text": " ".join([text, *(f"{w}: {t}" for w, t, _ in others)]).strip(),
+        "more": [*lines, *(line for _, _, rest in others for line in rest)],
+    }
 
 
-def _marks(sheet: Sheet, issue: Issue | None, words: Speaker) -> Iterator[tuple[str, str]]:
+Mark = tuple[str, str, list[str]]
+
+
+def _marks(sheet: Sheet, issue: Issue | None, words: Speaker) -> Iterator[Mark]:
     if issue is not None and issue.number < issue.newest:
-        yield words("paper.older"), words("paper.older_note", n=issue.number, newest=issue.newest)
+        note = words("paper.older_note", n=issue.number, newest=issue.newest)
+        yield words("paper.older"), note, []
     if sheet.interim:
-        yield words("paper.interim"), " ".join(_waiting(sheet, words))
+        yield _interim(sheet, words)
     if issue is not None and issue.reason:
-        why = issue.reason if isinstance(issue.reason, str) else words.said(issue.reason)
-        said = words("paper.amended_note", before=issue.number - 1, reason=why.rstrip("."))
-        changed = "; ".join(change_lines(issue.changes, words))
-        yield (
-            words("paper.amended"),
-            " ".join(
-                part
-                for part in (said, words("paper.changed", what=changed) if changed else "")
-                if part
-            ),
-        )
+        yield _amended(issue, words)
 
 
-def _waiting(sheet: Sheet, words: Speaker) -> Iterator[str]:
+def _interim(sheet: Sheet, words: Speaker) -> Mark:
+    """What is still waited for: by name where that is short, else how many, the names after it."""
+    text, more = [], []
+    for key, names in (("pending", sheet.pending), ("held_back", sheet.held)):
+        if not names:
+            continue
+        said = words(f"paper.{key}", tests=tuple(words.name(n) for n in names))
+        if len(names) > MOST_NAMED:
+            text.append(words(f"paper.{key}_many", n=len(names)))
+            more.append(said)
+        else:
+            text.append(said)
     if sheet.pending:
-        yield words("paper.pending", tests=tuple(words.name(n) for n in sheet.pending))
-    if sheet.held:
-        yield words("paper.held_back", tests=tuple(words.name(n) for n in sheet.held))
+        text.append(words("paper.may_change"))
+    return words("paper.interim"), " ".join(text), more
+
+
+def _amended(issue: Issue, words: Speaker) -> Mark:
+    """In whose place it stands and the one change that matters most; why, and all, after it."""
+    why = issue.reason if isinstance(issue.reason, str) else words.said(issue.reason)
+    text = [words("paper.amended_note", before=issue.number - 1)]
+    more = [words("paper.amended_why", reason=why.rstrip("."))]
+    nitrate = [one for one in issue.changes if one["quantity"] == "nitrate_n"]
+    lead = nitrate or list(issue.changes if len(issue.changes) == 1 else ())
+    text += [f"{_change(one, words)}." for one in lead[:1]]
+    if len(issue.changes) > len(lead):
+        changed = "; ".join(change_lines(issue.changes, words))
+        more.append(words("paper.changed", what=changed))
+    return words("paper.amended"), " ".join(text), more
 
 
 def change_lines(changes: tuple[Mapping[str, Any], ...], words: Speaker) -> list[str]:

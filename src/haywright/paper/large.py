@@ -130,7 +130,7 @@ def _caption(sheet: Sheet, words: Speaker) -> str:
     if not rows:
         return ""
     named = tuple(
-        (f"{one.name} {DAGGER}" if one.recalled else one.name)
+        (f"{words.reader.name(one.name)} {DAGGER}" if one.recalled else words.reader.name(one.name))
         + (f" ({words('paper.large.samples', n=one.samples)})" if one.samples else "")
         for one in rows.values()
     )

@@ -99,7 +99,7 @@ def shares_section(
         for one in shares
     ]
     head = [words("paper.nitrate.limit"), "", words("paper.nitrate.share")]
-    made = [blocks.table(head, limits, align="llr", widths=(3, 1, 1))]
+    made = [blocks.table(head, limits, align="llr", widths=(4.4, 0.9, 0.9))]
     if fed:
         ways = [
             [blocks.cell(words.said(one.what), small=words.said(one.why) if one.why else ""),
@@ -135,7 +135,7 @@ def guides_section(guides: Sequence[GuideSays], words: Speaker) -> blocks.Block:
         for one in guides
     ]
     head = [words("paper.nitrate.guide"), words("paper.nitrate.short"), words("paper.nitrate.most")]
-    made = [blocks.table(head, rows, align="lll", widths=(3, 2.6, 1), tight=True)]
+    made = [blocks.table(head, rows, align="lll", widths=(3.2, 3.8, 0.8), tight=True, run_in=True)]
     if words.reader.language != HOUSE:
         made.append(blocks.text(words("paper.nitrate.in_english"), kind="small"))
     if any(one.recalled for one in guides):
@@ -143,14 +143,17 @@ def guides_section(guides: Sequence[GuideSays], words: Speaker) -> blocks.Block:
     return blocks.section(words("paper.nitrate.guides"), *made, wide=True)
 
 
+_BAR = 15  # [mm], as wide as the column of shares
+
+
 def _guide_share(one: GuideSays, words: Speaker) -> blocks.Cell:
     mark = f" {DAGGER}" if one.recalled else ""
     if one.share in (0.0, 1.0):
         key = "paper.nitrate.none" if one.share == 0 else "paper.nitrate.no_limit"
-        return blocks.cell(words(key) + mark, share=one.share)
+        return blocks.cell(words(key) + mark, share=one.share, bar=_BAR)
     if one.share is None:
         return words.said(one.instead) if one.instead else words("paper.nitrate.no_number")
-    return blocks.cell(_at_most(one.share, words) + mark, share=one.share)
+    return blocks.cell(_at_most(one.share, words) + mark, share=one.share, bar=_BAR)
 
 
 def settle_section(

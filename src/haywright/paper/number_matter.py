@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from haywright.measure.analytes import dictionary
+from haywright.measure.estimate import State
 from haywright.measure.register import Equation, get, resolved
 from haywright.measure.result import Kind, Result
 from haywright.paper import blocks
@@ -49,6 +50,8 @@ def number_sections(
 
 def whole_value(result: Result, words: Speaker) -> str:
     """The number with its unit and basis: "1,120 mg/kg of dry matter"."""
+    if result.estimate.state is State.HELD:
+        return words("paper.number.held")
     said, basis = words.value(result.estimate, result.analyte), dictionary()[result.analyte].basis
     if not words.unit(result.analyte) or not basis:
         return said
@@ -126,10 +129,12 @@ def doubt_section(result: Result, ranges: Ranges, words: Speaker) -> blocks.Bloc
         squares[key] = squares.get(key, 0.0) + u * u
     largest = sorted(squares.items(), key=lambda one: -one[1])
     named = [one for one in largest[:MOST_PARTS] if one[1] >= LEAST_NAMED * total]
-    rows = [_doubt_row(label, square / total, words) for label, square in named]
     rest = math.fsum(square for _, square in largest[len(named) :]) / total
+    shares = [square / total for _, square in named] + ([rest] if rest > 0 else [])
+    said = [_share(*one, words) for one in zip(shares, whole_percents(shares), strict=True)]
+    rows = [_doubt_row(label, one, words) for (label, _), one in zip(named, said, strict=False)]
     if rest > 0:
-        rows.append([words("paper.number.doubt.rest"), "", _share(rest, words)])
+        rows.append([words("paper.number.doubt.rest"), "", said[-1]])
     head = [words(f"paper.number.doubt.{one}") for one in ("what", "whose", "share")]
     table = blocks.table(head, rows, align="llr", widths=(3, 1, 1))
     apart = result.analyte in ranges and not any(sampling for sampling, _ in squares)
@@ -137,12 +142,31 @@ def doubt_section(result: Result, ranges: Ranges, words: Speaker) -> blocks.Bloc
     return blocks.section(words("paper.number.doubt"), table, *more)
 
 
-def _doubt_row(label: tuple[bool, str], share: float, words: Speaker) -> list[blocks.Cell]:
+def whole_percents(shares: Sequence[float]) -> list[int]:
+    """Shares of one whole as whole per cent that add up to it; the largest remainders go up.
+
+    Parameters
+    ----------
+    shares
+        [0 to 1], together 1; one under a hundredth is said as such and takes no whole per cent.
+    """
+    counted = [100 * one if one >= LEAST_NAMED else 0.0 for one in shares]
+    whole = [math.floor(one) for one in counted]
+    left = 100 - sum(whole)
+    by_remainder = sorted(
+        (n for n, one in enumerate(counted) if one), key=lambda n: whole[n] - counted[n]
+    )
+    for n in by_remainder[:left]:
+        whole[n] += 1
+    return whole
+
+
+def _doubt_row(label: tuple[bool, str], share: blocks.Cell, words: Speaker) -> list[blocks.Cell]:
     sampling, said = label
     whose = words("paper.number.doubt.sampling" if sampling else "paper.number.doubt.laboratory")
-    return [said[:1].upper() + said[1:], whose, _share(share, words)]
+    return [said[:1].upper() + said[1:], whose, share]
 
 
-def _share(share: float, words: Speaker) -> blocks.Cell:
-    said = words.percent(share) if share >= LEAST_NAMED else words("paper.number.doubt.least")
+def _share(share: float, percent: int, words: Speaker) -> blocks.Cell:
+    said = words.percent(percent / 100) if percent else words("paper.number.doubt.least")
     return blocks.cell(said, share=share)

@@ -9,10 +9,15 @@ from typing import Any
 from haywright.bag.bag import Bag
 from haywright.measure.message import Message, message
 from haywright.paper import blocks
-from haywright.paper.emergency import call_card, call_line, foot_line
+from haywright.paper.emergency import call_card, call_line, foot_line, unparted
 from haywright.paper.issue import Issue, mark_of
 from haywright.paper.large import large_rows
-from haywright.paper.sheet_sections import about_section, found_sections, working_sections
+from haywright.paper.sheet_sections import (
+    about_section,
+    behind_sections,
+    found_sections,
+    working_sections,
+)
 from haywright.paper.speaker import Speaker
 from haywright.paper.tokens import PRINT, Palette
 from haywright.paper.typeset import set_pdf
@@ -27,13 +32,13 @@ PAPER_NAMES = {"letter": "us-letter", "a4": "a4"}
 class Said:
     """What the office says to this rancher in its own words: who, on which day.
 
-    ``earlier`` marks words that were written before this version of the sheet.
+    ``version`` is the version of the sheet they were written for; 0 for the one they stand on.
     """
 
     text: str
     by: str
     day: date
-    earlier: bool = False
+    version: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,6 +93,8 @@ class Opening:
         The second sentence.
     standing
         Guide, class, basis, bound, margin, water, how it is fed, what set the limit.
+    mind
+        What stays in sight under the verdict where a page folds the rest away.
     restricted
         Whether the emergency card must be there.
     cautions
@@ -101,6 +108,7 @@ class Opening:
     sentence: tuple[Message, ...] = ()
     reason: Message | None = None
     standing: tuple[Message, ...] = ()
+    mind: tuple[Message, ...] = ()
     restricted: bool = False
     cautions: tuple[Message, ...] = ()
     matter: tuple[blocks.Block, ...] = ()
@@ -138,14 +146,16 @@ def sheet_data(
         "verdict": _verdict(sheet, first, words),
         "lede": words.said(first.reason) if first.reason else "",
         "standing": [" ".join(words.every(first.standing))] if first.standing else [],
+        "mind": words.every(first.mind),
         "aside": about.aside,
         "five": large_rows(sheet, first.likely, words),
         "first": _first_page(sheet, about, first, words),
         "rest": [
             *first.matter,
+            *behind_sections(sheet, words),
+            about_section(sheet, about, words),
             *found_sections(sheet, first.likely, words),
             *working_sections(sheet, words),
-            about_section(sheet, about, words),
             *first.guides,
         ],
         "foot": {
@@ -213,7 +223,8 @@ def _verdict(sheet: Sheet, first: Opening, words: Speaker) -> list[str]:
 
 
 def _first_page(sheet: Sheet, about: About, first: Opening, words: Speaker) -> list[blocks.Block]:
-    out = [] if about.said is None else [said_section(about.said, words)]
+    now = about.issue.number if about.issue else 1
+    out = [] if about.said is None else [said_section(about.said, words, now=now)]
     if first.restricted:
         out.append(blocks.section(words("paper.call.head"), call_card(about.office, words)))
     cautions = [*words.every(first.cautions), *_cautions(sheet, about, words)]
@@ -223,11 +234,20 @@ def _first_page(sheet: Sheet, about: About, first: Opening, words: Speaker) -> l
     return out
 
 
-def said_section(said: Said, words: Speaker) -> blocks.Block:
-    """The office's own words, with who wrote them when."""
+def said_section(said: Said, words: Speaker, *, now: int = 1) -> blocks.Block:
+    """The office's own words, with who wrote them when; those for another version say so first.
+
+    Parameters
+    ----------
+    said, words
+        The words, and who prints them.
+    now
+        Number of the version they stand on here.
+    """
     lines = [blocks.text(one.strip()) for one in said.text.splitlines() if one.strip()]
-    if said.earlier:
-        lines.append(blocks.text(words("paper.sheet.said_earlier"), kind="small"))
+    if said.version:
+        earlier = words("paper.sheet.said_earlier", n=said.version, now=now)
+        lines.insert(0, blocks.caution(words("paper.caution"), [earlier]))
     by = words("paper.sheet.said_by", name=said.by, day=words.day(said.day))
     return blocks.section(words("paper.sheet.said"), *lines, note=by)
 
@@ -256,4 +276,4 @@ def _foot(about: About, words: Speaker) -> str:
     if about.bag is not None:
         line = f"{line} {words('paper.sheet.speaks_for', cored=words.day(about.bag.cored_on))}"
     phone = about.office.phone
-    return f"{line} {about.office.name}{f', {phone}' if phone else ''}."
+    return f"{line} {about.office.name}{f', {unparted(phone)}' if phone else ''}."

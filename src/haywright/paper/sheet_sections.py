@@ -31,26 +31,51 @@ def found_sections(sheet: Sheet, ranges: Ranges, words: Speaker) -> list[blocks.
     return [results, *(one for one in more if one is not None)]
 
 
+def behind_sections(sheet: Sheet, words: Speaker) -> list[blocks.Block]:
+    """How the number behind the verdict came about; nothing without one."""
+    made = evidence_section(sheet.get("nitrate_n"), words)
+    return [] if made is None else [made]
+
+
 def working_sections(sheet: Sheet, words: Speaker) -> list[blocks.Block]:
-    """What follows from it and how it came about; empty sections are left out."""
+    """What follows from what was found; empty sections are left out."""
     made = (
         derived_section(sheet, words),
         energy_section(sheet, words),
-        evidence_section(sheet.get("nitrate_n"), words),
         missing_section(sheet, words),
     )
     return [one for one in made if one is not None]
 
 
 def results_section(sheet: Sheet, ranges: Ranges, words: Speaker) -> blocks.Block:
-    """Every determination as received and on dry matter, with both likely ranges and its method."""
-    rows = [_result_row(sheet, one, ranges, words) for one in sheet.measured.values()]
-    columns = ("tested", "as_received", "dry_matter", "laboratory", "sampling", "method")
-    fed = {"as_received": "as_fed"} if sheet.form == "baleage" else {}
-    head = [words(f"paper.results.{fed.get(column, column)}") for column in columns]
-    said = [blocks.table(head, rows, align="lrrrrl", widths=(1.8, 0.75, 1, 1, 1, 2),
-                         tight=True)]  # fmt: skip
-    if any(row[4] == words("paper.results.not_counted") for row in rows):
+    """Every determination with both likely ranges and its method.
+
+    What is a share of dry matter stands as received and on dry matter; what is not, such as the
+    dry matter itself, stands in a table of its own with what it is a share of.
+    """
+    received = "as_fed" if sheet.form == "baleage" else "as_received"
+    apart: list[list[blocks.Cell]] = []
+    rows: list[list[blocks.Cell]] = []
+    for one in sheet.measured.values():
+        made = _result_row(sheet, one, ranges, words)
+        if basis := _other_basis(one):
+            apart.append([made[0], made[2], words.reader.name(basis), *made[3:]])
+        else:
+            rows.append(made)
+    said = []
+    for lines, columns, align in (
+        (apart, ("found", "basis"), "lrlrrl"),
+        (rows, (received, "dry_matter"), "lrrrrl"),
+    ):
+        head = [words(f"paper.results.{column}")
+                for column in ("tested", *columns, "laboratory", "sampling", "method")]  # fmt: skip
+        if lines:
+            said.append(
+                blocks.table(
+                    head, lines, align=align, widths=(1.8, 0.85, 0.9, 0.95, 1.9, 1.6), tight=True
+                )
+            )
+    if any(row[4] == words("paper.results.not_counted") for row in (*apart, *rows)):
         said.append(blocks.text(words("paper.results.sampling_note"), kind="small"))
     in_full = dict.fromkeys(
         how for one in sheet.measured.values() if _short(how := _how(one, words)) != how
@@ -66,9 +91,6 @@ def _result_row(sheet: Sheet, one: Result, ranges: Ranges, words: Speaker) -> li
     name, confidence = one.analyte, sheet.choices.confidence
     received = sheet.as_received.get(name)
     as_received = "" if received is None else words.value(received, name)
-    on_dry = _of(one, words)
-    if name == "dm":
-        as_received, on_dry = on_dry, ""
     counted = ranges.get(name)
     whole = words.likely(one.estimate, name, confidence)
     with_sampling = words.between(*counted, name) if counted else ""
@@ -83,11 +105,19 @@ def _result_row(sheet: Sheet, one: Result, ranges: Ranges, words: Speaker) -> li
     return [
         words.name(name),
         as_received,
-        on_dry,
+        words.value(one.estimate, name),
         whole,
         counted_too or with_sampling or (words("paper.results.not_counted") if whole else ""),
         _short(_how(one, words)),
     ]
+
+
+def _other_basis(one: Result) -> str:
+    """What a number is a share of, where that is not dry matter; else ""."""
+    if one.analyte == "dm_cored":
+        return "as cored"
+    basis = dictionary()[one.analyte].basis
+    return "" if basis.endswith("dry matter") else basis
 
 
 def _short(method: str) -> str:
@@ -145,7 +175,7 @@ def derived_section(sheet: Sheet, words: Speaker) -> blocks.Block | None:
         for one in sheet.derived.values()
     ]
     head = [words(f"paper.derived.{column}") for column in ("what", "value", "likely", "equation")]
-    made = [blocks.table(head, rows, align="lrrl", widths=(2.1, 1, 0.9, 2.6), tight=True)]
+    made = [blocks.table(head, rows, align="lrrl", widths=(2.1, 1.2, 0.9, 2.4), tight=True)]
     if any(DAGGER in str(row[3]) for row in rows):
         made.append(blocks.text(words("paper.recalled", mark=DAGGER), kind="small"))
     return blocks.section(words("paper.derived.head"), *made, note=words("paper.derived.note"),
@@ -313,7 +343,9 @@ def _in_line(readings: Iterable[Evidence], words: Speaker) -> str:
 
 
 def _by_whom(readings: Iterable[Evidence], words: Speaker) -> list[str]:
-    said = (part for one in readings for part in (one.who, words.instant(one.when)))
+    said = (
+        part for one in readings for part in (words.reader.name(one.who), words.instant(one.when))
+    )
     return [one for one in dict.fromkeys(said) if one]
 
 
@@ -343,7 +375,7 @@ def _about(sheet: Sheet, about: About, words: Speaker) -> Iterator[tuple[str, st
         "bales": "" if about.bales is None else words.count(about.bales),
         "bag": "" if bag is None else str(bag.code),
         "cored": "" if bag is None else words.day(bag.cored_on),
-        "sampler": "" if bag is None else bag.sampler,
+        "sampler": "" if bag is None else words.reader.name(bag.sampler),
         "laboratory": about.laboratory,
         "released": "" if about.released is None else words.day(about.released),
         "animals": words(f"paper.species.{sheet.choices.species}"),

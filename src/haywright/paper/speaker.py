@@ -121,9 +121,8 @@ class Speaker:
         return f"{name} {DAGGER}" if found.recalled else name
 
     def method(self, method: str) -> str:
-        """A laboratory's method: its name, then its settings as they were written."""
-        name, then, settings = method.partition(";")
-        return self.reader.name(name) + then + settings
+        """A laboratory's method: its name, then its settings; what no table knows as written."""
+        return "; ".join(self.reader.name(part.strip()) for part in method.split(";"))
 
     def plain(self, value: float) -> str:
         """A number as read, with as many digits as it has."""
@@ -141,9 +140,14 @@ class Speaker:
             return when
 
     def source(self, key: str) -> str:
-        """The line of a source, with a dagger where it is recalled."""
+        """The line of a source, with a dagger where it is recalled.
+
+        A title stays as it was printed. What is no publication (a definition, common practice)
+        is said in the reader's language.
+        """
         found = cite(key)
-        return f"{found.line} {DAGGER}" if found.status is Status.RECALLED else found.line
+        line = self.reader.name(found.line)
+        return f"{line} {DAGGER}" if found.status is Status.RECALLED else line
 
 
 def decimals_of(value: float) -> int:

@@ -34,12 +34,30 @@ def opening_of(verdict: NitrateVerdict, reader: Reader) -> Opening:
         sentence=told.sentence(verdict),
         reason=told.reason(verdict),
         standing=told.standing(verdict),
+        mind=tuple(_mind(verdict)),
         restricted=verdict.restricted,
         cautions=told.cautions(verdict),
         matter=tuple(verdict_sections(verdict, words)),
         guides=guides_matter(verdict, words),
         likely={"nitrate_n": (verdict.low, verdict.high)} if known else {},
     )
+
+
+# What weakens a verdict, and whom to ask before feeding by it: never folded away.
+_IN_SIGHT = (
+    "bunk.nitrate.caution.ask",
+    "bunk.nitrate.caution.many",
+    "bunk.nitrate.caution.household",
+    "bunk.nitrate.caution.recalled",
+    "bunk.nitrate.standing.assumed",
+    "bunk.nitrate.standing.sampling.unknown",
+)
+
+
+def _mind(verdict: NitrateVerdict) -> Iterator[Message]:
+    """What must be read with the verdict; of a verdict without such a thing, whom it speaks for."""
+    said = {one.key: one for one in (*told.cautions(verdict), *told.standing(verdict))}
+    yield from ([said[key] for key in _IN_SIGHT if key in said] or told.cautions(verdict)[:1])
 
 
 def verdict_sections(verdict: NitrateVerdict, words: Speaker) -> Iterator[blocks.Block]:

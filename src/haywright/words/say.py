@@ -14,7 +14,7 @@ __all__ = ["Reader", "say", "say_value"]
 
 _NAMED = "measure.quantity"
 # Places of a text that take a name out of a table.
-_FROM_TABLES = {"animals", "basis", "crop", "equation"}
+_FROM_TABLES = {"animals", "basis", "crop", "equation", "feed"}
 
 
 def say(message: Message, reader: Reader | None = None) -> str:

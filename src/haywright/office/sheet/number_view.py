@@ -27,6 +27,8 @@ from haywright.paper.tokens import PAGE
 from haywright.words.numbers import date_text
 
 MOST_READINGS = 200
+# Keeps a chemical form in one line of the title, which hyphens would part.
+UNBROKEN = "\N{WORD JOINER}-\N{WORD JOINER}N"
 
 
 @page("sheet.see")
@@ -48,7 +50,7 @@ def number_page(request: HttpRequest, key: str, name: str) -> HttpResponse:
         "sheet": sheet,
         "version": version,
         "name": words.name(name),
-        "value": whole_value(one, words),
+        "head": f"{words.name(name)}: {whole_value(one, words)}".replace("-N", UNBROKEN),
         "steps": steps(stand_of(sheet.lot, part=sheet.part), reader, on="sheet"),
         "sections": number_sections(seen.sample.sheet, one, ranges, words),
         "kept": [_row(row, words, reader) for row in kept],

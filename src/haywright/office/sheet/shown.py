@@ -18,7 +18,7 @@ from haywright.measure.message import Message, message
 from haywright.measure.register import get
 from haywright.measure.result import Result, Results
 from haywright.office.people.policies import MAY
-from haywright.office.sheet.models import Sheet, Version
+from haywright.office.sheet.models import Note, Sheet, Version
 from haywright.office.way.pure import Known, assemble, bag_from_facts, lot_from_facts
 from haywright.paper.decision_paper import decision_data, narrow_hill
 from haywright.paper.issue import Issue
@@ -195,8 +195,16 @@ def _said(version: Version) -> Said | None:
     note = version.sheet.notes.select_related("by").first()
     if note is None:
         return None
-    day, earlier = note.made_at.date(), note.made_at < version.made_at
-    return Said(note.text, note.by.name, day, earlier)
+    day, told_of = note.made_at.date(), _written_for(note, version)
+    return Said(note.text, note.by.name, day, 0 if told_of == version.number else told_of)
+
+
+def _written_for(note: Note, version: Version) -> int:
+    """Number of the version that stood when the words were written, never one after that shown."""
+    if note.made_at >= version.made_at:
+        return version.number
+    before = version.sheet.versions.filter(made_at__lte=note.made_at).order_by("number")
+    return before.values_list("number", flat=True).last() or 1
 
 
 def _results(held: list[dict[str, Any]]) -> Results:

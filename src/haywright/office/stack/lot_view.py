@@ -109,7 +109,10 @@ def _lot_page(
         "kicker": _kicker(lot, words),
         "sentence": _sentence(stand, opening, words),
         "lede": _how_old(stand, words, today),
-        "standing": words.every(opening.standing) if opening and _is_here(lot) else [],
+        "mind": words.every(opening.mind) if opening and _is_here(lot) else [],
+        "standing": [" ".join(words.every(opening.standing))]
+        if opening and opening.standing and _is_here(lot)
+        else [],
         "parts": _parts(stand, words) if len(stand.parts) > 1 else [],
         "next": next_step(stand, actor, today),
         "facts": _facts(request, lot, words, fact, form),

@@ -95,14 +95,16 @@ def call(request: HttpRequest, key: str) -> HttpResponse:
         else:
             return redirect("today")
     words = TodayWords(form.reader, owner=True, office=sheet.office)
-    calls = Call.objects.filter(version__sheet=sheet).select_related("by").order_by("-at")
+    rows = Call.objects.filter(version__sheet=sheet).select_related("by", "version")
+    calls = list(rows.order_by("-at"))
     held = {
         "form": form,
         "sheet": sheet,
         "version": version,
         "lot": sheet.lot,
         "owners": owners_of(sheet.lot),
-        "calls": [(words.call(one), one.said) for one in calls],
+        "calls": [(words.call(one), one.said, _about(one, version, form)) for one in calls],
+        "again": bool(calls) and all(one.version_id != version.pk for one in calls),
         "title": form.say("office.call.title", lot=sheet.lot.name),
         "lede": _call_lede(version, form),
         "does": form.say("office.call.keep"),
@@ -116,6 +118,17 @@ def _call_lede(version: Version, form: Form) -> str:
         return lede
     found = Amount(float(version.nitrate), "mg/kg", analyte="nitrate_n")
     return f"{form.say('office.call.found', amount=found)} {lede}"
+
+
+def _about(one: Call, version: Version, form: Form) -> str:
+    """Which version a call was about, where that is not the one to call about now."""
+    if one.version_id == version.pk:
+        return ""
+    said = form.say("office.call.earlier", n=one.version.number, now=version.number)
+    if one.version.nitrate is None:
+        return said
+    found = Amount(float(one.version.nitrate), "mg/kg", analyte="nitrate_n")
+    return f"{said} {form.say('office.call.earlier_found', amount=found)}"
 
 
 @page("season.see")

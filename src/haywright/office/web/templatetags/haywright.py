@@ -116,6 +116,7 @@ def _row(block: dict[str, Any], row: list[Any]) -> list[dict[str, Any]]:
                 "text": cell.get("text", ""),
                 "small": cell.get("small", ""),
                 "share": None if share is None else f"{100 * share:.0f}",
+                "filled": bool(cell.get("text") or cell.get("small") or share is not None),
                 "of": head,
                 "side": side,
             }
