@@ -87,8 +87,8 @@ def _parts(entry: Entry, reader: Reader) -> Iterator[str]:
         yield from _kept_beside(entry, reader)
     for name, now in entry.after.items():
         if name in _SHOWN and name in entry.before:
-            words = [_worded(name, one, reader) for one in (entry.before[name], now)]
-            yield _change(_field(name, entry), *words, reader)
+            was, then = (_worded(name, one, reader) for one in (entry.before[name], now))
+            yield _change(_field(name, entry), was, then, reader)
     yield from _facts(entry, reader)
     if entry.reason:
         yield say(message("office.history.reason", reason=entry.reason), reader)
