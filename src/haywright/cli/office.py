@@ -130,7 +130,7 @@ def receive(
     from haywright.office import start
 
     start.no_folder("RESULTS", results)
-    _ready(data)
+    _ready(data, begun=True)
     batches = start.receive(results, as_)
     lines: list[str | Message] = [
         message("office.receive.held" if one["held"] else "office.receive.batch",

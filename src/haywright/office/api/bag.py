@@ -123,7 +123,7 @@ class PassOn(Sent):
 
     stage: Literal["shipped", "received", "refused"]
     at: Instant
-    who: Name
+    who: str = Field("", max_length=100, description="Who has it then; left out: the key's person.")
     mass_g: Number | None = Field(None, description="Without its wrapping [g].")
     reason: str = Field("", max_length=300)
 
@@ -246,7 +246,7 @@ def bag_pass_on(request: HttpRequest, key: Key, sent: PassOn) -> Any:
         bag_of(request, key),
         Stage(sent.stage),
         at=when("at", sent.at),
-        who=sent.who,
+        who=sent.who.strip() or str(actor_in(request).person),
         mass_g=None if sent.mass_g is None else _grams("mass_g", sent.mass_g),
         reason=sent.reason,
         once=once_in(request),

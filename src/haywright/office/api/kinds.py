@@ -100,7 +100,7 @@ class Measured(Quantity):
     quantity: str = Field(description="Name in the dictionary of quantities.")
     name: str = Field(description="The same in words.")
     form: str = Field(description='Chemical form; "" where there is only one.')
-    state: str = Field(description="measured, below, above, between or held.")
+    state: str = Field(description="measured, below limit, above range, between or held.")
     low: float | None = Field(description="Lower end of the likely range, or of what is known.")
     high: float | None = Field(description="Upper end of the likely range, or of what is known.")
     u: float | None = Field(description="Standard uncertainty, in the unit.")

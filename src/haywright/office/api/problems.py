@@ -133,12 +133,20 @@ def refused(request: HttpRequest, error: HaywrightError) -> HttpResponse:
 
 def _wrong(one: Message, reader: Reader) -> dict[str, str]:
     accepted = one.args.get("accepted", "")
+    value = _cut(str(one.args.get("value", "")))
+    if "value" in one.args:
+        one = Message(one.key, {**one.args, "value": value})
     return {
-        "field": str(one.args.get("field", "")).rpartition(": ")[2],
-        "value": str(one.args.get("value", ""))[:_LONGEST],
+        "field": _cut(str(one.args.get("field", "")).rpartition(": ")[2]),
+        "value": value,
         "accepted": say(accepted, reader) if isinstance(accepted, Message) else str(accepted),
         "detail": say(one, reader),
     }
+
+
+def _cut(text: str) -> str:
+    """A text as it is said back: the beginning of one that is too long for that."""
+    return text if len(text) <= _LONGEST else f"{text[: _LONGEST - 1]}…"
 
 
 def _misshapen(request: HttpRequest, error: ValidationError) -> HttpResponse:

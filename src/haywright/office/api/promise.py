@@ -9,7 +9,7 @@ from typing import Any
 from ninja import NinjaAPI
 from ninja.errors import ValidationError, ValidationErrorContext
 
-from haywright.office.api.door import AGAIN, LONGEST_ONCE, ONCE, Strict
+from haywright.office.api.door import AGAIN, LONGEST_ONCE, ONCE, ONCE_LOOKS, Strict
 from haywright.office.api.examples import EXAMPLES
 from haywright.office.api.problems import KIND, RETRY
 
@@ -103,7 +103,7 @@ def _once(one: dict[str, Any], answers: dict[str, Any]) -> None:
     """The header field that keeps a request sent twice from being done twice."""
     about = "A text of your own, a new one for each deed; the same again is answered alike."
     schema = {"type": "string", "minLength": 1, "maxLength": LONGEST_ONCE,
-              "pattern": f"^[!-~]{{1,{LONGEST_ONCE}}}$"}  # fmt: skip
+              "pattern": ONCE_LOOKS}  # fmt: skip
     field = {"in": "header", "name": ONCE, "required": True, "schema": schema,
              "description": about, "example": "7d1f-monday-1"}  # fmt: skip
     one["parameters"] = [*one["parameters"], field]

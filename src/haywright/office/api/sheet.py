@@ -67,8 +67,12 @@ class Changed(Schema):
     """A number that came, changed or went with a version, in its canonical unit."""
 
     quantity: str
-    was: float | None
-    now: float | None
+    was: float | None = Field(description="Null where there was none, or it was held back.")
+    now: float | None = Field(description="Null where there is none, or it is held back.")
+    was_held: bool = Field(
+        default=False, description="Whether a failed control held it back before."
+    )
+    now_held: bool = Field(default=False, description="Whether a failed control holds it back.")
     unit: str
     basis: str
 

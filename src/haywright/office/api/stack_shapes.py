@@ -44,7 +44,8 @@ class Facts(Sent):
 
     def told(self) -> dict[str, Any]:
         """What was sent; ``None`` for what is to be taken out."""
-        return self.model_dump(mode="json", exclude_unset=True)
+        held = self.model_dump(mode="json", exclude_unset=True)
+        return {name: _given(one) for name, one in held.items()}
 
 
 class NewFacts(Facts):
@@ -55,7 +56,15 @@ class NewFacts(Facts):
 
     def told(self) -> dict[str, Any]:
         """What was sent, without what was left empty."""
-        return self.model_dump(mode="json", exclude_none=True)
+        held: dict[str, Any] = _given(self.model_dump(mode="json", exclude_none=True))
+        return held
+
+
+def _given(held: Any) -> Any:
+    """What was sent of something, without the nulls inside: they say that nothing is known."""
+    if isinstance(held, dict):
+        return {name: _given(one) for name, one in held.items() if one is not None}
+    return [_given(one) for one in held] if isinstance(held, list) else held
 
 
 class LotOut(Schema):

@@ -64,8 +64,8 @@ def seal_bag(
         if pure.cored_on > at.date():
             raise Refused("cored_on", pure.cored_on, key="office.bag.not_yet")
         if lot.bales is not None and any(n > lot.bales for n in pure.bales):
-            key = "stack.no_such_bale"
-            raise Refused("bales", max(pure.bales), key=key, bales=lot.bales)
+            beyond = ", ".join(str(n) for n in sorted(pure.bales) if n > lot.bales)
+            raise Refused("bales", beyond, key="office.bag.no_such_bale", bales=lot.bales)
         office.next_bag += 1
         office.save(update_fields=["next_bag"])
         bag = Bag.objects.create(

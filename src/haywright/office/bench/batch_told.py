@@ -15,6 +15,7 @@ from haywright.measure.result import Result as PureResult
 from haywright.office.bench.models import Batch, Result
 from haywright.paper.speaker import Speaker, capital
 
+_TO_RERUN = (State.HELD.value, State.ABOVE.value, State.BETWEEN.value)
 _FAILED_FIRST = (Outcome.FAILED, Outcome.WARNED, Outcome.NOT_JUDGED, Outcome.PASSED)
 
 
@@ -59,8 +60,29 @@ def held_of(batch: Batch, words: Speaker) -> list[dict[str, Any]]:
 
 
 def reruns_of(batch: Batch, words: Speaker) -> list[str]:
-    """What is to be rerun."""
-    return [said(one, words) for one in batch.report.get("decision", {}).get("reruns", ())]
+    """What is to be rerun still: what stands in its place, or was released, is done with."""
+    asked = batch.report.get("decision", {}).get("reruns", ())
+    if not asked:
+        return []
+    rows = batch.results.filter(state__in=_TO_RERUN)
+    bags = {row.bag.code: False for row in rows.select_related("bag") if row.bag}
+    left = rows.filter(replaced_by__isnull=True).select_related("bag")
+    bags |= {row.bag.code: True for row in left if row.bag}
+    return [said(one, words) for one in asked if _to_do(one, bags)]
+
+
+def _to_do(asked: Any, bags: dict[str, bool]) -> bool:
+    """Whether a rerun is to be done still.
+
+    Parameters
+    ----------
+    asked
+        The rerun as the report has it: of one bag, or of the whole batch.
+    bags
+        Code of a bag with a result that is held or out of range -> whether it is so still.
+    """
+    sample = asked.get("args", {}).get("sample", "") if isinstance(asked, dict) else ""
+    return bags[sample] if sample in bags else not bags or any(bags.values())
 
 
 def controls_of(batch: Batch, words: Speaker) -> list[dict[str, Any]]:

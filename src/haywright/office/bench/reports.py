@@ -4,18 +4,28 @@ from __future__ import annotations
 
 import hashlib
 import json
+import math
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
 from haywright.files.reading import read_bytes
+from haywright.measure.analytes import dictionary
 from haywright.measure.errors import HaywrightError, Problems, Refused
 from haywright.measure.result import Result
+from haywright.measure.units import dimension
 
 MOST_BYTES = 50_000_000
 _TEXTS = ("batch", "determination")
 _PLACE = ("position", "kind", "sample")
+# Letters that the columns of a batch, a result and a reading hold [count].
+_BATCH = {"batch": 120, "determination": 40, "method": 60, "laboratory": 120}
+_KEPT = {"analyte": 40, "unit": 20, "basis": 40, "kind": 20, "laboratory": 120, "report": 80,
+         "method": 60, "equation": 100}  # fmt: skip
+_WRITTEN = {"kind": 20, "sample": 80}
+_MOST_NUMBER = 10**10
+_MOST_PLACES = 10**9
 
 
 def read_reports(paths: Sequence[Path]) -> tuple[list[dict[str, Any]], str]:
@@ -74,6 +84,9 @@ def _look_at(path: Path, held: Mapping[str, Any]) -> None:
     for name in _TEXTS:
         if not isinstance(held.get(name), str) or not held[name].strip():
             raise wrong(name)
+    for name, longest in _BATCH.items():
+        if not _fits(held, name, longest):
+            raise wrong(name)
     try:
         date.fromisoformat(held["run_on"])
     except (KeyError, TypeError, ValueError):
@@ -82,24 +95,55 @@ def _look_at(path: Path, held: Mapping[str, Any]) -> None:
     if not isinstance(results, dict):
         raise wrong("results")
     for code, rows in results.items():
-        try:
-            for row in rows:
-                Result.from_json(row)
-        except HaywrightError:
-            raise
-        except (AttributeError, KeyError, TypeError, ValueError):
-            raise wrong(f"results {code}") from None
+        if not isinstance(rows, list) or not all(_is_result(row) for row in rows):
+            raise wrong(f"results {code}")
     if not isinstance(held.get("decision", {}), dict):
         raise wrong("decision")
     if not isinstance(readings, list) or not all(_is_reading(one) for one in readings):
         raise wrong("readings")
 
 
+def _is_result(row: Any) -> bool:
+    """Whether a row is a result of the dictionary that the register can keep whole."""
+    if not isinstance(row, dict) or not all(_fits(row, name, n) for name, n in _KEPT.items()):
+        return False
+    try:
+        one = Result.from_json(row)
+        told = dictionary()[one.analyte]
+        alike = dimension(one.unit) == dimension(told.unit)
+    except HaywrightError:
+        raise
+    except (AttributeError, KeyError, OverflowError, TypeError, ValueError):
+        return False
+    found = one.estimate
+    values = (found.value, found.u) if found.settled else ()
+    return alike and all(map(_is_kept, values))
+
+
 def _is_reading(one: Any) -> bool:
     if not isinstance(one, dict) or not all(name in one for name in _PLACE):
         return False
+    place = one["position"]
+    if not isinstance(place, int) or not 0 <= place < _MOST_PLACES:
+        return False
+    if not all(_fits(one, name, n) for name, n in _WRITTEN.items()):
+        return False
     try:
         at = one.get("read_at")
-        return not at or bool(datetime.fromisoformat(at))
+        whole = not at or bool(datetime.fromisoformat(at))
     except (TypeError, ValueError):
         return False
+    return whole and all(map(_is_kept, one.values()))
+
+
+def _fits(held: Mapping[str, Any], name: str, longest: int) -> bool:
+    """Whether a field is a text that its column holds, where it is given."""
+    text = held.get(name, "")
+    return isinstance(text, str) and len(text) <= longest
+
+
+def _is_kept(value: Any) -> bool:
+    """Whether a number has a place in a column of the register; whatever is none has."""
+    if not isinstance(value, int | float):
+        return True
+    return math.isfinite(value) and abs(value) < _MOST_NUMBER

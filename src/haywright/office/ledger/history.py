@@ -22,6 +22,9 @@ MOST = 30
 _SHOWN = ("name", "state", "stage", "bales")
 _FORM = ("name", "crop", "form", "field", "cutting", "baled_on", "storage", "purpose", "events",
          "bales", "weathered_outside", "weeds", "faces", "field_parts", "unreached")  # fmt: skip
+# Fields whose value is a word of a list -> where its words stand.
+_WORDS = {"state": "state", "stage": "stage", "form": "form_of_hay", "purpose": "purpose"}
+_BALES = ("count", "package", "weight", "total")
 _NAMED: dict[str, Callable[[str], Any]] = {
     "crop": crop,
     "events": event,
@@ -84,7 +87,8 @@ def _parts(entry: Entry, reader: Reader) -> Iterator[str]:
         yield from _kept_beside(entry, reader)
     for name, now in entry.after.items():
         if name in _SHOWN and name in entry.before:
-            yield _change(f"office.field.{name}", entry.before[name], now, reader)
+            was, then = (_worded(name, one, reader) for one in (entry.before[name], now))
+            yield _change(_field(name, entry), was, then, reader)
     yield from _facts(entry, reader)
     if entry.reason:
         yield say(message("office.history.reason", reason=entry.reason), reader)
@@ -128,15 +132,30 @@ def _facts(entry: Entry, reader: Reader) -> Iterator[str]:
         return
     for name in {**before, **after}:
         if before.get(name) != after.get(name):
-            key = f"office.field.{name}" if name in _FORM else "office.history.something"
-            yield _change(key, _called(name, before), _called(name, after), reader)
+            key = _field(name, entry) if name in _FORM else "office.history.something"
+            was, now = (_called(name, one, reader) for one in (before, after))
+            yield _change(key, was, now, reader)
 
 
-def _called(name: str, facts: dict[str, Any]) -> Any:
+def _field(name: str, entry: Entry) -> str:
+    """What a field is called: a lot's bales are counted, a bag's are numbers of those cored."""
+    counted = name == "bales" and entry.thing == "lot"
+    return "office.field.bales_left" if counted else f"office.field.{name}"
+
+
+def _worded(name: str, value: Any, reader: Reader) -> Any:
+    """A value of a fixed list in words."""
+    key = _WORDS.get(name)
+    return say(message(f"office.{key}.{value}"), reader) if key and value else value
+
+
+def _called(name: str, facts: dict[str, Any], reader: Reader) -> Any:
     """A value of a form, its crops, weeds and events by name."""
     value, find = facts.get(name), _NAMED.get(name)
+    if name == "bales" and isinstance(value, dict):
+        return ", ".join(str(value[one]) for one in _BALES if one in value)
     if find is None or not value:
-        return value
+        return _worded(name, value, reader)
     if isinstance(value, dict):
         return {find(one).name: share for one, share in value.items()}
     return [find(one).name for one in (value if isinstance(value, list) else [value])]

@@ -186,7 +186,7 @@ def end_membership(actor: Actor, member: Membership, *, reason: str, once: str =
     Raises
     ------
     Refused
-        No reason is given, or nobody would be left to look after the office.
+        No reason is given, it is one's own, or nobody would be left to look after the office.
     """
     allowed = may(actor, "person.end") and member.office == actor.office
     with acting(actor, "person.end", allowed=allowed, once=once) as deed:
@@ -197,6 +197,8 @@ def end_membership(actor: Actor, member: Membership, *, reason: str, once: str =
         admins = here.filter(role=Role.OFFICE_ADMIN)
         if member.role == Role.OFFICE_ADMIN and not admins.exclude(pk=member.pk).exists():
             raise Refused("reason", member.person.name, key="office.person.last_admin")
+        if actor.person is not None and member.person_id == actor.person.pk:
+            raise Refused("reason", member.person.name, key="office.person.own_end")
         member.until = now
         member.save(update_fields=["until"])
         SignInLink.objects.filter(
@@ -273,6 +275,37 @@ def change_me(actor: Actor, told: Mapping[str, str], *, once: str = "") -> Perso
         person.save(update_fields=fields)
         deed.enter("person", person.pk, after={"fields": fields})
     return person
+
+
+def write_telephone(actor: Actor, person: Person, number: str) -> None:
+    """Write down the telephone of somebody of a ranch who has none; theirs nobody else changes.
+
+    Parameters
+    ----------
+    actor
+        Who found it.
+    person
+        Whose it is.
+    number
+        As it is dialled.
+
+    Raises
+    ------
+    Refused
+        It is no telephone number, or they have one.
+    """
+    here = live(Membership.objects.filter(person=person, role=Role.RANCHER, office=actor.office))
+    allowed = may(actor, "person.telephone") and here.exists()
+    with acting(actor, "person.telephone", allowed=allowed) as deed:
+        held = Person.objects.select_for_update().get(pk=person.pk)
+        wrong = no_telephone("telephone", number)
+        if wrong is not None:
+            raise wrong
+        if held.phone:
+            raise Refused("telephone", number, key="people.telephone.there")
+        held.phone = number
+        held.save(update_fields=["phone"])
+        deed.enter("person", held.pk, after={"fields": ["phone"]})
 
 
 def sign_out_everywhere(actor: Actor, *, once: str = "") -> None:

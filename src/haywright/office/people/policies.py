@@ -58,6 +58,7 @@ MAY: dict[str, frozenset[Role]] = {
     "person.end": frozenset({A}),
     "person.print_way_in": frozenset({E, A}),
     "person.change": frozenset({R, E, T, L, A}),
+    "person.telephone": frozenset({E, A}),
     "ranch.see": frozenset({R, E, A}),
     "ranch.describe": frozenset({E, A}),
     "ranch.change": frozenset({R, E, A}),

@@ -147,15 +147,15 @@ def _sheets(actor: Actor, now: datetime, words: TodayWords) -> Iterator[tuple[st
 def _bags(actor: Actor, now: datetime, words: TodayWords) -> Iterator[tuple[str, _Asked]]:
     bags = visible(actor, "bag.see", Bag.objects.select_related("lot"), ranch="lot__ranch")
     late = now - timedelta(days=OVERDUE_DAYS)
+    # what has results is at the bench, whatever was written down of its way
+    untested = bags.filter(~Exists(Result.objects.filter(bag=OuterRef("pk"))))
     if MAY["bag.receive"] & actor.roles:
-        arriving = bags.filter(stage=Stage.SHIPPED)
+        arriving = untested.filter(stage=Stage.SHIPPED)
         yield "arriving", _Asked(arriving, words.bags("arriving"))
     if MAY["bag.ship"] & actor.roles:
-        # what has results is at the bench, whatever was written down of its way
-        tested = Result.objects.filter(bag=OuterRef("pk"))
-        sealed = bags.filter(~Exists(tested), stage=Stage.SEALED)
+        sealed = untested.filter(stage=Stage.SEALED)
         yield "ship", _Asked(sealed, words.bags("ship"))
-    overdue = bags.filter(stage=Stage.SHIPPED, stage_at__lt=late)
+    overdue = untested.filter(stage=Stage.SHIPPED, stage_at__lt=late)
     yield "overdue", _Asked(overdue, words.bags("overdue"))
     if MAY["batch.release"] & actor.roles:
         yield "held", _Asked(holding(Batch.objects.filter(office=actor.office)), words.batches)
