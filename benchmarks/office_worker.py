@@ -8,6 +8,8 @@ from __future__ import annotations
 import json
 import sys
 import time
+from datetime import UTC, datetime
+from decimal import Decimal
 from http import HTTPStatus
 from typing import Any
 
@@ -57,6 +59,17 @@ def addresses() -> dict[str, str]:
     }
 
 
+def weigh_other_hay() -> None:
+    """A deed on a lot that no page measured is of."""
+    from haywright.office.people.actor import actor_of
+    from haywright.office.people.models import Person
+    from haywright.office.stack.actions import take_temperature
+    from haywright.office.stack.models import Lot
+
+    actor, other = actor_of(Person.objects.get()), Lot.objects.order_by("id")[1]
+    take_temperature(actor, other, Decimal(31), at=datetime.now(UTC), bale="7")
+
+
 def main() -> None:
     """Answer until the input ends."""
     from haywright.office import start
@@ -90,8 +103,11 @@ def main() -> None:
     for line in sys.stdin:
         kind, _, name = line.strip().partition(" ")
         address = there[name] if kind != "plain" else f"/plain?of={name}"
-        if kind == "first":  # as after a deed: nothing stands any more
+        if kind == "first":  # as after a deed on the same hay: nothing stands any more
             caches["pages"].clear()
+        if kind == "deed":  # somebody writes something down of other hay
+            client.get(address)
+            weigh_other_hay()
         began = time.perf_counter()
         client.get(address)
         print(time.perf_counter() - began, flush=True)
