@@ -86,13 +86,15 @@ def asked_for(rows: QuerySet[Lot], asked: Asked) -> Sought:
     if not asked.q:
         return Sought(rows)
     said: Any = Q(name__icontains=asked.q) | Q(field__icontains=asked.q)
-    ways: tuple[Any, ...] = with_text(asked.q)
+    found, few = with_text(asked.q)
+    ways: tuple[Any, ...] = found
     if _CODE.fullmatch(asked.q.upper()):
         coded = Bag.objects.filter(code_begins(asked.q)).order_by()
         said |= Exists(coded.filter(lot=OuterRef("pk")))
         keys = list(coded.values_list("lot", flat=True)[: FEW + 1])
+        few = few and len(keys) <= FEW
         ways += (Q(pk__in=keys if len(keys) <= FEW else coded.values("lot")),)
-    return Sought(rows, said, ways, rare=bool(_NUMBERED.match(asked.q.upper())))
+    return Sought(rows, said, ways, rare=few or bool(_NUMBERED.match(asked.q.upper())))
 
 
 def code_begins(text: str) -> Q:

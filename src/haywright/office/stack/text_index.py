@@ -70,8 +70,10 @@ def found_by_text() -> migrations.RunPython:
     return migrations.RunPython(made, unmade)
 
 
-def with_text(text: str) -> tuple[Q, ...]:
+def with_text(text: str) -> tuple[tuple[Q, ...], bool]:
     """Conditions, each led by an index, that together find the lots with a text in them.
+
+    With them comes whether they are known to be few.
 
     Parameters
     ----------
@@ -80,12 +82,13 @@ def with_text(text: str) -> tuple[Q, ...]:
     """
     name, field = Q(name__icontains=text), Q(field__icontains=text)
     if len(text) < LEAST:
-        return (name | field,)
+        return (name | field,), False
     if connection.vendor == "postgresql":
-        return (name, field)
+        return (name, field), False
     phrase = '"' + text.replace('"', '""') + '"'
     led = RawSQL(_MATCHING, [phrase])  # noqa: S611 - the phrase is a parameter
     with connection.cursor() as cursor:
         cursor.execute(f"{_MATCHING} LIMIT {FEW + 1}", [phrase])
         keys = [UUID(one) for (one,) in cursor.fetchall()]
-    return (Q(pk__in=keys if len(keys) <= FEW else led) & (name | field),)
+    few = len(keys) <= FEW
+    return (Q(pk__in=keys if few else led) & (name | field),), few
