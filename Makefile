@@ -19,7 +19,7 @@ demo: $(READY)
 
 test: $(READY)
 	@tools/system
-	$(BIN)/python -m pytest -q -n 2 --durations=15
+	$(BIN)/python -m pytest -q -n 2 --maxschedchunk=1 --durations=15
 
 check: $(READY)
 	$(BIN)/ruff check

@@ -86,9 +86,9 @@ def with_text(text: str) -> tuple[tuple[Q, ...], bool]:
     if connection.vendor == "postgresql":
         return (name, field), False
     phrase = '"' + text.replace('"', '""') + '"'
-    led = RawSQL(_MATCHING, [phrase])  # noqa: S611 - the phrase is a parameter
     with connection.cursor() as cursor:
         cursor.execute(f"{_MATCHING} LIMIT {FEW + 1}", [phrase])
-        keys = [UUID(one) for (one,) in cursor.fetchall()]
+        keys = cursor.fetchall()
     few = len(keys) <= FEW
-    return (Q(pk__in=keys if few else led) & (name | field),), few
+    led = [UUID(one) for (one,) in keys] if few else RawSQL(_MATCHING, [phrase])  # noqa: S611 - the phrase is a parameter
+    return (Q(pk__in=led) & (name | field),), few

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Iterator
+from functools import lru_cache
 from operator import itemgetter
 from typing import Any
 
@@ -29,7 +30,7 @@ from haywright.office.web.pages import actor_in, found, one_of, page, status_of
 from haywright.office.web.standing import standing
 from haywright.office.web.words import reader_of
 from haywright.sources.crops import crops
-from haywright.words import say
+from haywright.words import Reader, say
 
 
 @page("lot.see")
@@ -37,7 +38,8 @@ from haywright.words import say
 def lot_list(request: HttpRequest) -> HttpResponse:
     """Every lot the person may see, searched and turned over."""
     asked = Asked.of(request.GET)
-    leaf = one_page(asked_for(lots(actor_in(request)), asked), Turn.of(request.GET))
+    rows = lots(actor_in(request)).prefetch_related(None)  # their office is the reader's
+    leaf = one_page(asked_for(rows, asked), Turn.of(request.GET))
     reader, office = reader_of(request), actor_in(request).office
     return render(
         request,
@@ -46,14 +48,19 @@ def lot_list(request: HttpRequest) -> HttpResponse:
             "asked": asked,
             "lots": leaf.rows,
             "rows": _rows(leaf.rows, reader, float(office.call_line) if office else math.inf),
-            "crops": sorted(
-                ((one.id, reader.name(one.name)) for one in crops().values()), key=itemgetter(1)
-            ),
+            "crops": _crop_names(reader),
             "states": [(w, say(message(f"office.state.{w}"), reader)) for w in (*State, "all")],
             "turn": leaf.addresses(asked.filters()),
             "may_describe": bool(MAY["lot.describe"] & actor_in(request).roles),
         },
     )
+
+
+@lru_cache
+def _crop_names(reader: Reader) -> list[tuple[str, str]]:
+    """Every crop by its name."""
+    named = ((one.id, reader.name(one.name)) for one in crops().values())
+    return sorted(named, key=itemgetter(1))
 
 
 def _rows(rows: list[Lot], reader: Any, line: float) -> list[dict[str, Any]]:

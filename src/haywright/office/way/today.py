@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import lru_cache
 from typing import Any
 
 from django.db import connection
@@ -77,7 +78,7 @@ class Part:
 @dataclass(frozen=True)
 class _Asked:
     rows: QuerySet[Any]
-    told: Callable[[list[Any]], list[Item]]
+    told: Callable[[TodayWords, list[Any], str], list[Item]]
     order: tuple[str, ...] = ("-id",)
 
 
@@ -89,79 +90,81 @@ def season_of(now: datetime) -> str:
 def today(actor: Actor, now: datetime, reader: Reader) -> list[Part]:
     """What there is to do, the most urgent first; empty lists are left out."""
     words = TodayWords(reader, owner=bool(MAY["owner.see"] & actor.roles), office=actor.office)
-    asked = dict(_asked(actor, now, words))
-    held = [name for name in ("call_now", *ORDER[season_of(now)]) if name in asked]
-    counted = _counts([asked[name].rows for name in held])
+    asked, counting = _asked(actor, now.replace(minute=0, second=0, microsecond=0))
+    with connection.cursor() as cursor:
+        cursor.execute(*counting)
+        counted = [int(one) for one in cursor.fetchone()]
     parts = []
-    for name, n in zip(held, counted, strict=True):
+    for (name, one), n in zip(asked.items(), counted, strict=True):
         if n:
-            rows = asked[name].rows.order_by(*asked[name].order)[:MOST]
-            items = asked[name].told(list(rows))
+            rows = list(one.rows.order_by(*one.order)[:MOST])
+            items = one.told(words, rows, name)
             parts.append(Part(name, words.head(name), words.note(name), items, n))
     return parts
 
 
-def _counts(rows: list[QuerySet[Any]]) -> list[int]:
+@lru_cache(maxsize=256)
+def _asked(actor: Actor, hour: datetime) -> tuple[dict[str, _Asked], tuple[str, list[Any]]]:
+    """The lists of somebody in their order, and the question how many each has.
+
+    Made once an hour: to put the questions together takes longer than to answer them.
+    """
+    every = {**dict(_sheets(actor, hour)), **dict(_bags(actor, hour)), **dict(_lots(actor, hour))}
+    order = ("call_now", *ORDER[season_of(hour)])
+    asked = {name: every[name] for name in order if name in every}
+    return asked, _counting([one.rows for one in asked.values()])
+
+
+def _counting(rows: list[QuerySet[Any]]) -> tuple[str, list[Any]]:
     """How many each list has, in one question; of more than anybody counts, one more than that.
 
     Counted however few there are, so that a long list asks no more than a short one.
     """
-    if not rows:
-        return []
-    parts = [
-        one.order_by().values("pk")[: MOST_COUNTED + 1].query.sql_with_params() for one in rows
-    ]
+    few = [one.order_by().values("pk")[: MOST_COUNTED + 1] for one in rows]
+    parts = [one.query.sql_with_params() for one in few]
     counts = (f"(SELECT COUNT(*) FROM ({sql}) AS n{k})" for k, (sql, _) in enumerate(parts))  # noqa: S608
-    given = [one for _, held in parts for one in held]
-    with connection.cursor() as cursor:
-        cursor.execute(f"SELECT {', '.join(counts)}", given)
-        return [int(one) for one in cursor.fetchone()]
+    return f"SELECT {', '.join(counts)}", [one for _, held in parts for one in held]
 
 
-def _asked(actor: Actor, now: datetime, words: TodayWords) -> Iterator[tuple[str, _Asked]]:
-    yield from _sheets(actor, now, words)
-    yield from _bags(actor, now, words)
-    if MAY["plan.print"] & actor.roles:
-        yield from _lots(actor, now, words)
-
-
-def _sheets(actor: Actor, now: datetime, words: TodayWords) -> Iterator[tuple[str, _Asked]]:
+def _sheets(actor: Actor, now: datetime) -> Iterator[tuple[str, _Asked]]:
     rows = Sheet.objects.select_related("lot")
     sheets = visible(actor, "sheet.see", rows, ranch="lot__ranch")
     fresh = now - timedelta(days=EXPLAIN_DAYS)
     if MAY["sheet.call"] & actor.roles:
-        yield "call_now", _Asked(sheets.filter(to_call=True), words.calls, ("-nitrate", "-id"))
+        yield "call_now", _Asked(sheets.filter(to_call=True), TodayWords.calls, ("-nitrate", "-id"))
         # the few calls of these days first, then whose they are: not every sheet of the office
         ours = Version.objects.filter(pk=OuterRef("version"), sheet__office=actor.office)
         called = Call.objects.select_related("version__sheet__lot", "by").filter(
             Exists(ours), reached=True, at__gt=now - timedelta(days=CALLED_DAYS)
         )
-        yield "called", _Asked(called, words.called, ("-at", "-id"))
+        yield "called", _Asked(called, TodayWords.called, ("-at", "-id"))
     if MAY["sheet.note"] & actor.roles:
         waiting = sheets.filter(to_explain=True, written_at__gt=fresh)
-        yield "explain", _Asked(waiting, words.sheets("explain"))
+        yield "explain", _Asked(waiting, TodayWords.sheets)
     if Role.RANCHER in actor.roles:
-        yield "read", _Asked(sheets.filter(written_at__gt=fresh), words.sheets("read"))
+        yield "read", _Asked(sheets.filter(written_at__gt=fresh), TodayWords.sheets)
 
 
-def _bags(actor: Actor, now: datetime, words: TodayWords) -> Iterator[tuple[str, _Asked]]:
+def _bags(actor: Actor, now: datetime) -> Iterator[tuple[str, _Asked]]:
     bags = visible(actor, "bag.see", Bag.objects.select_related("lot"), ranch="lot__ranch")
     late = now - timedelta(days=OVERDUE_DAYS)
     # what has results is at the bench, whatever was written down of its way
     untested = bags.filter(~Exists(Result.objects.filter(bag=OuterRef("pk"))))
     if MAY["bag.receive"] & actor.roles:
         arriving = untested.filter(stage=Stage.SHIPPED)
-        yield "arriving", _Asked(arriving, words.bags("arriving"))
+        yield "arriving", _Asked(arriving, TodayWords.bags)
     if MAY["bag.ship"] & actor.roles:
         sealed = untested.filter(stage=Stage.SEALED)
-        yield "ship", _Asked(sealed, words.bags("ship"))
+        yield "ship", _Asked(sealed, TodayWords.bags)
     overdue = untested.filter(stage=Stage.SHIPPED, stage_at__lt=late)
-    yield "overdue", _Asked(overdue, words.bags("overdue"))
+    yield "overdue", _Asked(overdue, TodayWords.bags)
     if MAY["batch.release"] & actor.roles:
-        yield "held", _Asked(holding(Batch.objects.filter(office=actor.office)), words.batches)
+        yield "held", _Asked(holding(Batch.objects.filter(office=actor.office)), TodayWords.batches)
 
 
-def _lots(actor: Actor, now: datetime, words: TodayWords) -> Iterator[tuple[str, _Asked]]:
+def _lots(actor: Actor, now: datetime) -> Iterator[tuple[str, _Asked]]:
+    if not MAY["plan.print"] & actor.roles:
+        return
     day = now.date()
     every = visible(actor, "lot.see", Lot.objects.select_related("ranch"))
     settled, aged = day - timedelta(days=CORE_DAYS), day - timedelta(days=AGED_DAYS)
@@ -183,5 +186,5 @@ def _lots(actor: Actor, now: datetime, words: TodayWords) -> Iterator[tuple[str,
         "aged": every.filter(waits=Waits.AGEING, waits_since__lte=aged),
     }
     for name, rows in lists.items():
-        yield name, _Asked(rows, words.lots(name), ("waits_since", "id"))
-    yield "heat", _Asked(fresh, words.lots("heat"), ("-baled_on", "-id"))
+        yield name, _Asked(rows, TodayWords.lots, ("waits_since", "id"))
+    yield "heat", _Asked(fresh, TodayWords.lots, ("-baled_on", "-id"))

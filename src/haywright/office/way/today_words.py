@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -42,6 +42,7 @@ class TodayWords:
     reader: Reader
     owner: bool
     office: Office | None
+    newest: dict[Any, str] = field(default_factory=dict)  # a sheet stands in several parts
 
     def __call__(self, key: str, **args: Any) -> str:
         """The text of a key for this reader."""
@@ -55,36 +56,28 @@ class TodayWords:
         """Why a part is there."""
         return self(f"office.today.{name}_why")
 
-    def lots(self, name: str) -> Callable[[list[Lot]], list[Item]]:
+    def lots(self, rows: list[Lot], name: str) -> list[Item]:
         """Lots to see to."""
         page = _LOT_STEPS.get(name, "lot-plan")
-
-        def told(rows: list[Lot]) -> list[Item]:
-            return [
-                self._item(
-                    name,
-                    lot.name,
-                    reverse("lot", args=[lot.pk]),
-                    self._lot_says(lot),
-                    reverse(page, args=[lot.pk]),
-                )
-                for lot in rows
-            ]
-
-        return told
+        return [
+            self._item(
+                name,
+                lot.name,
+                reverse("lot", args=[lot.pk]),
+                self._lot_says(lot),
+                reverse(page, args=[lot.pk]),
+            )
+            for lot in rows
+        ]
 
     def _lot_says(self, lot: Lot) -> str:
         said = [lot.ranch.name] if lot.ranch else []
         said += [self("office.lot.baled", day=lot.baled_on)] if lot.baled_on else []
         return ", ".join(said)
 
-    def bags(self, name: str) -> Callable[[list[Bag]], list[Item]]:
+    def bags(self, rows: list[Bag], name: str) -> list[Item]:
         """Bags to see to."""
-
-        def told(rows: list[Bag]) -> list[Item]:
-            return [self._bag(name, bag) for bag in rows]
-
-        return told
+        return [self._bag(name, bag) for bag in rows]
 
     def _bag(self, name: str, bag: Bag) -> Item:
         page = reverse("bag", args=[bag.pk])
@@ -96,33 +89,29 @@ class TodayWords:
         said.append(f"{stage}, {self._day(bag.stage_at)}")
         return self._item(name, bag.code, page, ", ".join(said), step)
 
-    def batches(self, rows: list[Batch]) -> list[Item]:
+    def batches(self, rows: list[Batch], name: str) -> list[Item]:
         """Batches their controls held."""
         return [
-            self._item("held", one.name, at := reverse("batch", args=[one.pk]),
+            self._item(name, one.name, at := reverse("batch", args=[one.pk]),
                        date_text(one.run_on, self.reader), at)
             for one in rows
         ]  # fmt: skip
 
-    def sheets(self, name: str) -> Callable[[list[Sheet]], list[Item]]:
+    def sheets(self, rows: list[Sheet], name: str) -> list[Item]:
         """Sheets to explain or to read, each with the nitrate of its newest version."""
+        newest = self._newest(rows)
+        return [
+            self._item(name, _named(one), at := reverse("sheet", args=[one.pk]),
+                       newest.get(one.pk, ""), at)
+            for one in rows
+        ]  # fmt: skip
 
-        def told(rows: list[Sheet]) -> list[Item]:
-            newest = self._newest(rows)
-            return [
-                self._item(name, _named(one), at := reverse("sheet", args=[one.pk]),
-                           newest.get(one.pk, ""), at)
-                for one in rows
-            ]  # fmt: skip
-
-        return told
-
-    def calls(self, rows: list[Sheet]) -> list[Item]:
+    def calls(self, rows: list[Sheet], name: str) -> list[Item]:
         """Sheets to call about, with who was tried already."""
         newest, tried = self._newest(rows), self._tried(rows)
         return [
             self._item(
-                "call_now",
+                name,
                 _named(one),
                 reverse("sheet", args=[one.pk]),
                 " ".join(p for p in (newest.get(one.pk, ""), tried.get(one.pk, "")) if p),
@@ -131,11 +120,11 @@ class TodayWords:
             for one in rows
         ]
 
-    def called(self, rows: list[Call]) -> list[Item]:
+    def called(self, rows: list[Call], name: str) -> list[Item]:
         """Who was reached about a nitrate, when, by whom."""
         return [
             self._item(
-                "called",
+                name,
                 _named(one.version.sheet),
                 at := reverse("sheet", args=[one.version.sheet_id]),
                 self.call(one),
@@ -158,8 +147,11 @@ class TodayWords:
 
     def _newest(self, rows: Sequence[Sheet]) -> dict[Any, str]:
         """The nitrate of the newest version of each sheet, its day, and whether it is high."""
-        held = Version.objects.filter(sheet__in=rows).order_by("number")
-        said = {}
+        said = self.newest
+        asked = [one for one in rows if one.pk not in said]
+        if not asked:
+            return said
+        held = Version.objects.filter(sheet__in=asked).order_by("number")
         columns = ("sheet", "nitrate", "call", "made_at")
         for sheet, nitrate, call, made_at in held.values_list(*columns):
             day = self._day(made_at)
