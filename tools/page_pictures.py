@@ -46,15 +46,15 @@ def take(folder: Path) -> None:
         _shot(page, folder / "feeding-phone.png")
         page.get_by_role("link", name="Back to the sheet").click()
         page.get_by_role("link", name="Crude protein").first.wait_for()
-        _shot(page, folder / "sheet-phone.png", below=560)
+        _shot(page, folder / "sheet-phone.png")
 
 
 def _start(address: str) -> str:
     return "/".join(address.split("/")[:3])
 
 
-def _shot(page: Any, path: Path, *, below: int = 0) -> None:
-    page.evaluate(f"window.scrollTo(0, {below})")
+def _shot(page: Any, path: Path) -> None:
+    page.evaluate("window.scrollTo(0, 0)")
     picture = Image.open(BytesIO(page.screenshot())).convert("RGB")
     picture.quantize(COLOURS).save(path, optimize=True)
 
