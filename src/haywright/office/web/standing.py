@@ -85,14 +85,13 @@ def _key(request: HttpRequest, lots: set[UUID] | None) -> str:
     return str(uuid5(NAMESPACE_URL, repr(parts)))
 
 
-def _head(entries: QuerySet[Entry], lots: set[UUID] | None) -> int | None:
+def _head(entries: QuerySet[Entry], lots: set[UUID] | None) -> int:
     """Number of the newest entry a page depends on."""
     number = Max("number")
-    if lots is None:
-        return entries.order_by().aggregate(n=number)["n"]
-    both = (entries.filter(lot_id__isnull=True), entries.filter(lot_id__in=lots))
-    found = [one.order_by().aggregate(n=number)["n"] or 0 for one in both]
-    return max(found)
+    parts = [entries]
+    if lots is not None:
+        parts = [entries.filter(lot_id__isnull=True), entries.filter(lot_id__in=lots)]
+    return max(one.order_by().aggregate(n=number)["n"] or 0 for one in parts)
 
 
 def _anew(html: str, token: str) -> str:
