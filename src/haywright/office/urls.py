@@ -16,6 +16,7 @@ from haywright.office.sheet import deeds as sheet_deeds
 from haywright.office.sheet import views as sheet
 from haywright.office.stack import deeds, lot_view, plan_view, yard_view
 from haywright.office.stack import views as stack
+from haywright.office.way import call_view
 from haywright.office.way import views as way
 
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -58,7 +59,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("sheets/<uuid:key>/links/<uuid:link>/end", sheet_deeds.link_withdraw, name="link-end"),
     path("sheets/<uuid:key>/note", sheet_deeds.sheet_note, name="sheet-note"),
     path("sheets/<uuid:key>/link", sheet_deeds.sheet_link, name="sheet-link"),
-    path("sheets/<uuid:key>/call", way.call, name="call"),
+    path("sheets/<uuid:key>/call", call_view.call, name="call"),
     path("read/<str:secret>/", read_view.read, name="read"),
     path("bench/", batch_views.batch_list, name="batches"),
     path("bench/receive", batch_views.batch_receive, name="batch-receive"),
