@@ -75,6 +75,15 @@ def test_a_wrong_unit_is_told_beside_the_field_with_what_was_typed_kept(cast, lo
     assert lot.version == 1
 
 
+def test_a_weight_without_its_unit_is_asked_for_in_the_reader_s_own_units(cast):
+    form = {"name": "Bench oats", "crop": "oats", "count": "40", "weight": "1250"}
+    page = cast.client("educator").post(reverse("lot-new"), form).content.decode()
+    told = re.search(r'id="id_weight_error">([^<]*)', page)
+    assert told
+    assert "Weight of one bale: “1250” has no unit" in told[1].replace("\N{NO-BREAK SPACE}", " ")
+    assert "in lb" in told[1].replace("\N{NO-BREAK SPACE}", " ")
+
+
 def test_two_tabs_do_not_overwrite_each_other_and_are_told(cast, lot):
     client = cast.client("educator")
     first = sent(client, "lot-fact", lot, {"field": "creek field", "version": 1}, "field")
@@ -318,6 +327,17 @@ def test_the_next_step_follows_the_hay(cast, lot):
     assert step(lot, [bag]) == "office.next.refused"
     lot.form = "standing_crop"
     assert step(lot) == "office.next.cut"
+
+
+def test_a_second_bag_the_plan_and_a_paper_report_are_reached_from_the_lot_at_any_time(
+    cast, lot, sheet
+):
+    """Whatever the one next step is: hay comes with a report on paper, parts get a bag each."""
+    deeds = [reverse(name, args=[lot.pk]) for name in ("lot-plan", "bag-new", "lot-report")]
+    page = cast.client("rancher").get(reverse("lot", args=[lot.pk])).content.decode()
+    assert all(f'href="{one}"' in page for one in deeds)
+    manager = cast.client("lab_manager").get(reverse("lot", args=[lot.pk])).content.decode()
+    assert not any(f'href="{one}"' in manager for one in deeds)
 
 
 def test_the_curve_of_the_plan_moves_with_what_is_chosen(cast, lot):

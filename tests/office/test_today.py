@@ -307,3 +307,10 @@ def test_every_step_of_today_opens_to_who_is_asked_to_take_it(cast, lot, bag, sh
 def test_with_nothing_to_do_the_page_says_so_once(cast):
     page = cast.client("rancher").get(reverse("today")).content.decode()
     assert page.count("Nothing waits for you today.") == 1
+
+
+def test_the_first_day_leads_to_the_first_lot(cast):
+    page = cast.client("rancher").get(reverse("today")).content.decode()
+    assert f'class="button" href="{reverse("lot-new")}"' in page
+    lot_of(cast, "Bench brome")
+    assert reverse("lot-new") not in cast.client("rancher").get(reverse("today")).content.decode()

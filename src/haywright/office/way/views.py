@@ -17,13 +17,14 @@ from haywright.office.action import DoneAlready
 from haywright.office.people.actions import write_telephone
 from haywright.office.people.models import Person
 from haywright.office.people.office_views import TELEPHONE
-from haywright.office.people.policies import MAY, may_with
+from haywright.office.people.policies import MAY, may, may_with
 from haywright.office.people.queries import owners_of
 from haywright.office.sheet.actions import note_call
 from haywright.office.sheet.deeds import version_told
 from haywright.office.sheet.models import Call, Version
 from haywright.office.sheet.queries import sheets
 from haywright.office.sheet.shown import shown
+from haywright.office.stack.queries import lots
 from haywright.office.way import season as seasons
 from haywright.office.way.today import season_of
 from haywright.office.way.today import today as parts_of
@@ -54,6 +55,7 @@ def today(request: HttpRequest) -> HttpResponse:
     n = sum(len(part.items) + part.more for part in waiting)
     many = "many" if any(part.many for part in waiting) else "sentence"
     held = {
+        "first": not n and may(actor, "lot.describe") and not lots(actor).exists(),
         "day": date_text(now.date(), reader),
         "season": say(message(f"office.today.season.{season_of(now)}"), reader),
         "parts": parts,

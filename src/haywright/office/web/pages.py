@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable
+from dataclasses import replace
 from functools import wraps
 from http import HTTPStatus
 from typing import Any, ClassVar
@@ -27,6 +28,9 @@ from haywright.office.web.words import reader_of
 from haywright.words import say
 
 SAME_SECONDS = 10 * 60
+# Refusals of a typed amount, and the unit whoever thinks in pounds and feet is shown as an example.
+_OF_AMOUNTS = ("measure.unit_missing", "measure.amount", "measure.not_a_number")
+_US = {"kg": "lb", "m": "in"}
 View = Callable[..., HttpResponse]
 
 
@@ -121,7 +125,16 @@ class Form(forms.Form):
         for one in error.messages():
             at = self.beside(str(one.args.get("field", "")))
             there = at in self.fields and not self.fields[at].widget.is_hidden
-            self.add_error(at if there else None, say(one, self.reader))
+            told = self._plainly(one, str(self.fields[at].label)) if there else one
+            self.add_error(at if there else None, say(told, self.reader))
+
+    def _plainly(self, one: Message, label: str) -> Message:
+        """A refusal of an amount by the name its field has here, in the reader's own units."""
+        if one.key not in _OF_AMOUNTS:
+            return one
+        unit = str(one.args.get("accepted", ""))
+        own = _US.get(unit, unit) if self.reader.units == "us" else unit
+        return replace(one, args={**one.args, "field": label, "accepted": own})
 
     def beside(self, field: str) -> str:
         """The field of this page at which a refusal of a field of a form is said."""
