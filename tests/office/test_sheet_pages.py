@@ -476,8 +476,8 @@ def test_guides_that_say_nothing_about_the_animals_are_named_in_one_line(cast, s
     """One guide gives figures for horses and goes first; no other fills a row to say nothing."""
     horses = {"group": "horses", "fed": "mixed"}
     page = text(cast.client("educator").get(reverse("feed", args=[sheet.pk]), horses))
-    silent = [one for one in pure_decision(sheet, animals="Horses", water_nitrate=None,
-                                           drinks=None).verdict.strip[1:] if one.silent]  # fmt: skip
+    said = pure_decision(sheet, animals="Horses", water_nitrate=None, drinks=None)
+    silent = [one for one in said.verdict.strip[1:] if one.silent]
     assert len(silent) > 5
     assert page.count("say nothing about these animals") == 1
     assert "This guide says nothing about these animals" not in page
