@@ -403,3 +403,40 @@ def test_the_pages_of_hay_ask_the_database_a_fixed_number_of_times(
     for address in (reverse("lot", args=[lot.pk]), reverse("lots"), reverse("bags")):
         with django_assert_max_num_queries(25):
             assert client.get(address).status_code == 200
+
+
+def test_a_search_that_finds_nothing_says_so_and_leads_back_to_all(cast, lot, bag):
+    client = cast.client("educator")
+    for name, asked in (("lots", {"q": "nowhere"}), ("bags", {"q": "ZZZ"})):
+        page = client.get(reverse(name), asked).content.decode()
+        assert "here is like that" in page
+        assert f'href="{reverse(name)}' in page.split("here is like that")[1]
+
+
+def test_hay_is_not_baled_on_a_day_still_to_come(cast, lot):
+    client = cast.client("rancher")
+    form = {"name": "Early oats", "ranch": str(cast.ranch.pk), "crop": "oats",
+            "count": "40", "baled_on": "2999-07-20"}  # fmt: skip
+    said = client.post(reverse("lot-new"), form).content.decode()
+    assert re.search(r'id="id_baled_on_error">That day is still to come', said)
+    later = {"baled_on": "2999-07-20", "version": lot.version}
+    assert "still to come" in sent(client, "lot-fact", lot, later, "baled_on").content.decode()
+    lot.refresh_from_db()
+    assert lot.version == 1
+
+
+def test_a_limit_that_is_passed_is_told_with_the_limit_in_the_reader_s_own_units(cast, lot):
+    client = cast.client("rancher")
+    page = sent(client, "lot-heat", lot, {"degrees": "9999"}).content.decode()
+    # 400 degrees Celsius are 400 x 9/5 + 32 = 752 degrees Fahrenheit
+    assert re.search(r'id="id_degrees_error">Too much: 752 is the most', page)
+    page = client.post(reverse("lot-new"), {"name": "x" * 130, "count": "0"}).content.decode()
+    assert re.search(r'id="id_name_error">Too long: at most 120 letters', page)
+    assert re.search(r'id="id_count_error">Too little: 1 is the least', page)
+    assert "Ensure" not in page
+
+
+def test_a_refusal_calls_a_field_by_the_name_it_has_on_the_page(cast):
+    form = {"name": "Bench oats", "crop": "oats"}
+    page = cast.client("educator").post(reverse("lot-new"), form).content.decode()
+    assert re.search(r'id="id_count_error">Bales: say how many', page)

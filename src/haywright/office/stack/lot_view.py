@@ -85,6 +85,7 @@ def _changed(request: HttpRequest, lot: Lot, form: Any) -> bool:
             actor_in(request),
             lot,
             form.facts(lot.facts),
+            today=timezone.now().date(),
             version=form.cleaned_data.get("version"),
             once=form.token,
         )

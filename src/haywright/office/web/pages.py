@@ -31,6 +31,15 @@ SAME_SECONDS = 10 * 60
 # Refusals of a typed amount, and the unit whoever thinks in pounds and feet is shown as an example.
 _OF_AMOUNTS = ("measure.unit_missing", "measure.amount", "measure.not_a_number")
 _US = {"kg": "lb", "m": "in"}
+# What a field may pass, how it is said, and where the framework puts the limit into the words.
+_LIMITS = {
+    "min_value": ("office.form.least", "%(limit_value)s"),
+    "max_value": ("office.form.most", "%(limit_value)s"),
+    "max_length": ("office.form.longest", "%(limit_value)s"),
+    "max_decimal_places": ("office.form.places", "%(max)s"),
+    "max_digits": ("office.form.digits", "%(max)s"),
+    "max_whole_digits": ("office.form.digits", "%(max)s"),
+}
 View = Callable[..., HttpResponse]
 
 
@@ -116,6 +125,13 @@ class Form(forms.Form):
                 for code in held.error_messages
             }
 
+    def full_clean(self) -> None:
+        """Look over what was typed; a limit that is passed is told with the limit, in our words."""
+        told = {code: self.say(key, most=most) for code, (key, most) in _LIMITS.items()}
+        for held in self.fields.values():
+            held.error_messages = {**told, **held.error_messages}
+        super().full_clean()
+
     def say(self, key: str, **args: Any) -> str:
         """The text of a key for this reader."""
         return say(message(key, **args), self.reader)
@@ -129,12 +145,12 @@ class Form(forms.Form):
             self.add_error(at if there else None, say(told, self.reader))
 
     def _plainly(self, one: Message, label: str) -> Message:
-        """A refusal of an amount by the name its field has here, in the reader's own units."""
-        if one.key not in _OF_AMOUNTS:
-            return one
-        unit = str(one.args.get("accepted", ""))
-        own = _US.get(unit, unit) if self.reader.units == "us" else unit
-        return replace(one, args={**one.args, "field": label, "accepted": own})
+        """A refusal by the name its field has here, an amount in the reader's own units."""
+        own = dict(one.args) | {"field": label}
+        unit = str(own.get("accepted", ""))
+        if one.key in _OF_AMOUNTS and self.reader.units == "us":
+            own["accepted"] = _US.get(unit, unit)
+        return replace(one, args=own)
 
     def beside(self, field: str) -> str:
         """The field of this page at which a refusal of a field of a form is said."""
