@@ -484,3 +484,12 @@ def test_guides_that_say_nothing_about_the_animals_are_named_in_one_line(cast, s
     after = page.split("say nothing about these animals:")[1]
     for one in silent:
         assert one.guide.institution in after
+
+
+def test_whom_to_call_stays_in_sight_while_a_question_is_refused(cast, sheet):
+    client, address = cast.client("educator"), reverse("feed", args=[sheet.pk])
+    asked = client.get(address, {"group": "bred-cows"})
+    refused = client.get(address, {"group": "bred-cows", "rest": "-5"})
+    assert refused.status_code == 422
+    assert "If an animal breathes hard" in text(asked)
+    assert "If an animal breathes hard" in text(refused)

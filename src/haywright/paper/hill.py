@@ -13,7 +13,7 @@ from haywright.paper.svg import Picture
 from haywright.paper.tokens import PRINT, Palette
 
 MOST_RINGS = 120
-_TALLEST = 24  # rings of a pile, above which they lie over each other like coins
+_TALLEST = 18  # rings of a pile, above which they lie over each other like coins
 _LEAD = 1.2  # from line to line of a post's words, in sizes of the text
 _LETTER = 0.5  # about how wide a letter is, in sizes of the text
 _FEWEST = 12  # letters of a line, below which words are no longer parted
