@@ -75,6 +75,15 @@ def test_a_wrong_unit_is_told_beside_the_field_with_what_was_typed_kept(cast, lo
     assert lot.version == 1
 
 
+def test_a_weight_without_its_unit_is_asked_for_in_the_reader_s_own_units(cast):
+    form = {"name": "Bench oats", "crop": "oats", "count": "40", "weight": "1250"}
+    page = cast.client("educator").post(reverse("lot-new"), form).content.decode()
+    told = re.search(r'id="id_weight_error">([^<]*)', page)
+    assert told
+    assert "Weight of one bale: “1250” has no unit" in told[1].replace("\N{NO-BREAK SPACE}", " ")
+    assert "in lb" in told[1].replace("\N{NO-BREAK SPACE}", " ")
+
+
 def test_two_tabs_do_not_overwrite_each_other_and_are_told(cast, lot):
     client = cast.client("educator")
     first = sent(client, "lot-fact", lot, {"field": "creek field", "version": 1}, "field")
@@ -320,6 +329,17 @@ def test_the_next_step_follows_the_hay(cast, lot):
     assert step(lot) == "office.next.cut"
 
 
+def test_a_second_bag_the_plan_and_a_paper_report_are_reached_from_the_lot_at_any_time(
+    cast, lot, sheet
+):
+    """Whatever the one next step is: hay comes with a report on paper, parts get a bag each."""
+    deeds = [reverse(name, args=[lot.pk]) for name in ("lot-plan", "bag-new", "lot-report")]
+    page = cast.client("rancher").get(reverse("lot", args=[lot.pk])).content.decode()
+    assert all(f'href="{one}"' in page for one in deeds)
+    manager = cast.client("lab_manager").get(reverse("lot", args=[lot.pk])).content.decode()
+    assert not any(f'href="{one}"' in manager for one in deeds)
+
+
 def test_the_curve_of_the_plan_moves_with_what_is_chosen(cast, lot):
     client, address = cast.client("educator"), reverse("lot-plan", args=[lot.pk])
     few = client.get(address, {"bales_to_core": "5", "purpose_of_test": "nutrients"})
@@ -383,3 +403,40 @@ def test_the_pages_of_hay_ask_the_database_a_fixed_number_of_times(
     for address in (reverse("lot", args=[lot.pk]), reverse("lots"), reverse("bags")):
         with django_assert_max_num_queries(25):
             assert client.get(address).status_code == 200
+
+
+def test_a_search_that_finds_nothing_says_so_and_leads_back_to_all(cast, lot, bag):
+    client = cast.client("educator")
+    for name, asked in (("lots", {"q": "nowhere"}), ("bags", {"q": "ZZZ"})):
+        page = client.get(reverse(name), asked).content.decode()
+        assert "here is like that" in page
+        assert f'href="{reverse(name)}' in page.split("here is like that")[1]
+
+
+def test_hay_is_not_baled_on_a_day_still_to_come(cast, lot):
+    client = cast.client("rancher")
+    form = {"name": "Early oats", "ranch": str(cast.ranch.pk), "crop": "oats",
+            "count": "40", "baled_on": "2999-07-20"}  # fmt: skip
+    said = client.post(reverse("lot-new"), form).content.decode()
+    assert re.search(r'id="id_baled_on_error">That day is still to come', said)
+    later = {"baled_on": "2999-07-20", "version": lot.version}
+    assert "still to come" in sent(client, "lot-fact", lot, later, "baled_on").content.decode()
+    lot.refresh_from_db()
+    assert lot.version == 1
+
+
+def test_a_limit_that_is_passed_is_told_with_the_limit_in_the_reader_s_own_units(cast, lot):
+    client = cast.client("rancher")
+    page = sent(client, "lot-heat", lot, {"degrees": "9999"}).content.decode()
+    # 400 degrees Celsius are 400 x 9/5 + 32 = 752 degrees Fahrenheit
+    assert re.search(r'id="id_degrees_error">Too much: 752 is the most', page)
+    page = client.post(reverse("lot-new"), {"name": "x" * 130, "count": "0"}).content.decode()
+    assert re.search(r'id="id_name_error">Too long: at most 120 letters', page)
+    assert re.search(r'id="id_count_error">Too little: 1 is the least', page)
+    assert "Ensure" not in page
+
+
+def test_a_refusal_calls_a_field_by_the_name_it_has_on_the_page(cast):
+    form = {"name": "Bench oats", "crop": "oats"}
+    page = cast.client("educator").post(reverse("lot-new"), form).content.decode()
+    assert re.search(r'id="id_count_error">Bales: say how many', page)

@@ -107,6 +107,16 @@ def test_every_number_that_is_wrong_is_told_at_once_with_what_is_accepted(cast, 
         assert f'value="{one}"' in answer.content.decode()
 
 
+def test_a_basis_the_whole_paper_lacks_is_asked_for_once_where_it_is_chosen(cast, lot, bag):
+    answer = typed(cast, lot, bag, basis="")
+    assert answer.status_code == 422
+    page = answer.content.decode()
+    assert page.count("Say what the numbers are a share of") == 1
+    assert 'id="id_basis_error"' in page
+    assert 'id="id_n_cp_error"' not in page
+    assert 'value="9.6"' in page
+
+
 def test_a_number_with_two_units_or_two_bases_is_asked_which(cast, lot, bag):
     two = {"n_cp": "96 g/kg", "u_cp": "ppm", "n_adf": "38.2 % as received", "b_adf": "dry matter"}
     said = text(typed(cast, lot, bag, **two))

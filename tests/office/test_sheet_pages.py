@@ -470,3 +470,26 @@ def test_what_else_they_eat_counts_as_assumed_and_is_printed_so(cast, sheet):
     untold = text(client.get(reverse("feed", args=[sheet.pk]), {**COWS, "intake": 26}))
     assert "Assumed, not tested" not in untold
     assert "no share yet" in untold
+
+
+def test_guides_that_say_nothing_about_the_animals_are_named_in_one_line(cast, sheet):
+    """One guide gives figures for horses and goes first; no other fills a row to say nothing."""
+    horses = {"group": "horses", "fed": "mixed"}
+    page = text(cast.client("educator").get(reverse("feed", args=[sheet.pk]), horses))
+    said = pure_decision(sheet, animals="Horses", water_nitrate=None, drinks=None)
+    silent = [one for one in said.verdict.strip[1:] if one.silent]
+    assert len(silent) > 5
+    assert page.count("say nothing about these animals") == 1
+    assert "This guide says nothing about these animals" not in page
+    after = page.split("say nothing about these animals:")[1]
+    for one in silent:
+        assert one.guide.institution in after
+
+
+def test_whom_to_call_stays_in_sight_while_a_question_is_refused(cast, sheet):
+    client, address = cast.client("educator"), reverse("feed", args=[sheet.pk])
+    asked = client.get(address, {"group": "bred-cows"})
+    refused = client.get(address, {"group": "bred-cows", "rest": "-5"})
+    assert refused.status_code == 422
+    assert "If an animal breathes hard" in text(asked)
+    assert "If an animal breathes hard" in text(refused)

@@ -20,13 +20,13 @@ def days_ago(n):
     return NOW - timedelta(days=n)
 
 
-def lot_of(cast, name, **facts):
+def lot_of(cast, name, now=NOW, **facts):
     from haywright.office.stack.actions import describe_lot
 
     held = {**PLAIN, "name": name, "baled_on": days_ago(60).date().isoformat(), **facts}
     if held.get("form") == "standing_crop":
         held = {k: v for k, v in held.items() if k not in ("bales", "faces", "baled_on", "storage")}
-    return describe_lot(cast.actor("educator"), held, ranch=cast.ranch, today=NOW.date())
+    return describe_lot(cast.actor("educator"), held, ranch=cast.ranch, today=now.date())
 
 
 def bag_of(cast, lot, ago=3, *, tests=("dm", "nitrate")):
@@ -254,7 +254,7 @@ def test_the_season_of_the_hay_year_says_what_comes_first(cast, month, first):
     now = datetime(2026 if month > 3 else 2027, month, 15, 12, tzinfo=UTC)
     lot_of(cast, "Hail oats", crop="oats", events=["hail"], baled_on="2026-04-01")
     lot_of(cast, "Standing oats", crop="oats", form="standing_crop")
-    lot_of(cast, "Fresh", baled_on=(now - timedelta(days=5)).date().isoformat())
+    lot_of(cast, "Fresh", now, baled_on=(now - timedelta(days=5)).date().isoformat())
     parts = list(today(cast, now=now))
     assert parts[0] == first
     assert {"standing", "heat", "not_tested"} <= set(parts)
@@ -307,3 +307,10 @@ def test_every_step_of_today_opens_to_who_is_asked_to_take_it(cast, lot, bag, sh
 def test_with_nothing_to_do_the_page_says_so_once(cast):
     page = cast.client("rancher").get(reverse("today")).content.decode()
     assert page.count("Nothing waits for you today.") == 1
+
+
+def test_the_first_day_leads_to_the_first_lot(cast):
+    page = cast.client("rancher").get(reverse("today")).content.decode()
+    assert f'class="button" href="{reverse("lot-new")}"' in page
+    lot_of(cast, "Bench brome")
+    assert reverse("lot-new") not in cast.client("rancher").get(reverse("today")).content.decode()

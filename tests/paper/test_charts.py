@@ -90,6 +90,15 @@ def test_there_is_one_ring_for_every_bale_and_open_ones_past_the_fence():
     assert (len(straw), len(open_)) == (len(BALES) - past, past)
 
 
+def test_even_hay_is_a_pile_that_fits_a_page_with_a_ring_for_every_bale():
+    """Where all bales are alike and far below the line, they stand in one pile."""
+    drawn = hill(bales=[120.0] * 110)
+    straw = [one for one in rings(drawn.svg, PRINT.straw) if "A" in one.get("d")]
+    assert len(straw) == 110
+    _, _, wide, high = map(float, drawing(drawn.svg).get("viewBox").split())
+    assert high < 2 * wide
+
+
 def test_over_120_bales_a_ring_stands_for_several():
     shown, each = rings_of([float(n) for n in range(500)])
     assert each == 5

@@ -13,6 +13,7 @@ from haywright.paper.svg import Picture
 from haywright.paper.tokens import PRINT, Palette
 
 MOST_RINGS = 120
+_TALLEST = 18  # rings of a pile, above which they lie over each other like coins
 _LEAD = 1.2  # from line to line of a post's words, in sizes of the text
 _LETTER = 0.5  # about how wide a letter is, in sizes of the text
 _FEWEST = 12  # letters of a line, below which words are no longer parted
@@ -83,8 +84,9 @@ def hill_chart(
     tallest = max(one["level"] for one in stacked) + 1
     told = _told(posts, top, width=width, text=text, wrap=wrap)
     label = max([len(one.lines) for one in told], default=0) * _LEAD + 0.3
-    high = step * tallest + text * (label * len(posts) + 2)
-    values = [{**one, "y": (one["level"] + 0.5) * step} for one in stacked]
+    rise = step * min(1.0, _TALLEST / tallest)
+    high = rise * (tallest - 1) + step + text * (label * len(posts) + 2)
+    values = [{**one, "y": one["level"] * rise + step / 2} for one in stacked]
     frame = _Frame(top, high, text, palette, label=label)
     axis = _two_rows(other_form, words, text, wrap=2 * wrap)
     hill = [*_rings(values, axis, step, frame), *_fence(told, frame)]

@@ -125,7 +125,12 @@ def _at_most(share: float, words: Speaker) -> str:
 
 
 def guides_section(guides: Sequence[GuideSays], words: Speaker) -> blocks.Block:
-    """What each guide says: the chosen first, then strictest to mildest, then no number."""
+    """What each guide says: the chosen first, then strictest to mildest, then no number.
+
+    Where many guides say nothing about the animals, they are named in one line.
+    """
+    silent = [one for one in guides[1:] if one.instead is not None]
+    silent = silent if len(silent) > _FEW else []
     rows = [
         [
             blocks.cell(one.name, small=f"{DAGGER} {one.row}" if one.recalled else one.row),
@@ -133,16 +138,21 @@ def guides_section(guides: Sequence[GuideSays], words: Speaker) -> blocks.Block:
             _guide_share(one, words),
         ]
         for one in guides
+        if one not in silent
     ]
     head = [words("paper.nitrate.guide"), words("paper.nitrate.short"), words("paper.nitrate.most")]
     made = [blocks.table(head, rows, align="lll", widths=(3.2, 3.8, 0.8), tight=True, run_in=True)]
+    if silent:
+        named = "; ".join(one.name for one in silent)
+        made.append(blocks.text(words("paper.nitrate.silent", guides=named), kind="small"))
     if words.reader.language != HOUSE:
         made.append(blocks.text(words("paper.nitrate.in_english"), kind="small"))
-    if any(one.recalled for one in guides):
+    if any(one.recalled for one in guides if one not in silent):
         made.append(blocks.text(words("paper.recalled", mark=DAGGER), kind="small"))
     return blocks.section(words("paper.nitrate.guides"), *made, wide=True)
 
 
+_FEW = 3
 _BAR = 15  # [mm], as wide as the column of shares
 
 

@@ -119,7 +119,13 @@ def _changed(
     request: HttpRequest, lot: Lot, facts: dict[str, Any], version: int, reason: str
 ) -> Lot:
     return actions.change_lot(
-        actor_in(request), lot, facts, version=version, reason=reason, once=once_in(request)
+        actor_in(request),
+        lot,
+        facts,
+        today=timezone.now().date(),
+        version=version,
+        reason=reason,
+        once=once_in(request),
     )
 
 

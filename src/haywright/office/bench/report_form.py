@@ -259,13 +259,22 @@ class ReportForm(Form):
         return [text for _, text in self.lines]
 
     def _refuse_each(self, profile: Profile) -> None:
-        """Refuse every number that cannot be read by itself, beside the field it was typed in."""
+        """Refuse every number that cannot be read by itself, beside the field it was typed in.
+
+        A basis that the whole paper lacks is asked for once, where it is chosen for the paper.
+        """
+        asked = False
         for key, text in self.lines:
             try:
                 entry_of(text, profile)
             except HaywrightError as error:
                 for one in error.messages():
-                    self.add_error(key, say(one, self.reader))
+                    if one.key == "measure.basis_missing" and key != LINES:
+                        asked = True
+                    else:
+                        self.add_error(key, say(one, self.reader))
+        if asked:
+            self.add_error("basis", self.say("office.report.of_what_share"))
 
     def refuse(self, error: HaywrightError) -> None:
         """Put what was refused of the report as a whole beside the number it speaks of."""

@@ -118,7 +118,8 @@ def amount_section(one: Amount, words: Speaker) -> blocks.Block:
     unit = f" {one.unit}"
     items = [(words("office.feed.amount"), f"{number(one.now, words.reader, digits=1)}{unit}")]
     items += [(row.label, f"{row.now} {row.unit}".strip()) for row in one.follows]
-    items.append((words("office.feed.stops_at"), f"{one.most_said}{unit}"))
+    if one.now < one.most:
+        items.append((words("office.feed.most"), f"{one.most_said}{unit}"))
     return blocks.section(
         words("office.feed.amount_head"),
         blocks.data_list(items),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
 from uuid import UUID
@@ -19,6 +19,7 @@ from haywright.office.way.pure import lot_from_facts
 from haywright.sources.crops import crop
 from haywright.stack.lot import storage
 
+HEATS = (-60, 400)  # [degC] what a thermometer in a bale can read, frost and fire counted
 _SHOWN = ("name", "ranch_id", "state", "bales", "facts")
 
 
@@ -55,6 +56,7 @@ def describe_lot(
     ) as deed:
         _same_office(actor, ranch)
         columns = _columns(facts, today)
+        _not_to_come(columns["baled_on"], today)
         lot = Lot.objects.create(
             office=deed.office,
             number=_next_number(deed.office.pk),
@@ -73,6 +75,7 @@ def change_lot(
     lot: Lot,
     facts: Mapping[str, Any],
     *,
+    today: date | None = None,
     version: int | None = None,
     reason: str = "",
     once: str = "",
@@ -83,6 +86,8 @@ def change_lot(
     ----------
     actor, lot, facts, once
         As in ``describe_lot``.
+    today
+        Day it is corrected; no day of baling after it is taken.
     version
         Of the page it was changed on; a lot somebody saved since is not overwritten.
     reason
@@ -93,6 +98,8 @@ def change_lot(
         unchanged(held, version)
         before = _held(held)
         columns = _columns(facts, held.made_at.date())
+        if today is not None:
+            _not_to_come(columns["baled_on"], today)
         if held.came.filter(kind=Kinship.Kind.CARRIED).exists():
             columns["hay_year"] = held.hay_year
         for name, value in columns.items():
@@ -265,8 +272,10 @@ def take_temperature(
         Which bale, in the words of who read it.
     """
     with acting(actor, "lot.heat", allowed=may_with(actor, "lot.heat", lot), once=once) as deed:
-        if not -60 <= celsius <= 400:
-            raise Refused("celsius", celsius, "-60 to 400", key="office.lot.heat.range")
+        least, most = HEATS
+        if not least <= celsius <= most:
+            accepted = f"{least} to {most}"
+            raise Refused("celsius", celsius, accepted, key="office.lot.heat.range")
         row = Temperature.objects.create(
             lot=lot, celsius=celsius, taken_at=at, bale=bale, by=actor.person
         )
@@ -297,6 +306,12 @@ def _columns(facts: Mapping[str, Any], today: date) -> dict[str, Any]:
         "mean_bale_kg": None if weight is None else Decimal(repr(round(weight, 3))),
         "suspect": bool(pure.suspects_nitrate()),
     }
+
+
+def _not_to_come(baled_on: date | None, today: date) -> None:
+    """Hay is baled before it is written down; a day's grace, for it is tomorrow somewhere."""
+    if baled_on is not None and baled_on > today + timedelta(days=1):
+        raise Refused("baled_on", baled_on.isoformat(), key="office.lot.to_come")
 
 
 def _held(lot: Lot) -> dict[str, Any]:

@@ -7,6 +7,7 @@ from typing import Any
 
 from django import forms
 from django.conf import settings
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils import timezone
@@ -35,7 +36,6 @@ class SplitForm(Form):
             name.error_messages["required"] = self.say("office.form.missing")
             bales = forms.IntegerField(min_value=1, required=False)
             bales.label = self.say("office.field.part_bales", n=n)
-            bales.error_messages["min_value"] = self.say("office.form.wrong")
             bales.help_text = self.say("office.help.part_rest") if n == 2 else ""
             self.fields[f"name_{n}"], self.fields[f"bales_{n}"] = name, bales
         self.folded = [name for name in self.fields if name[-1].isdigit() and int(name[-1]) > 2]
@@ -83,7 +83,12 @@ class HeatForm(Form):
 
     def __init__(self, request: HttpRequest, *args: Any, **kwargs: Any) -> None:
         super().__init__(request, *args, **kwargs)
-        self.fields["degrees"].unit = "°C" if self.reader.units == "si" else "°F"  # type: ignore[attr-defined]
+        si = self.reader.units == "si"
+        least, most = (convert(one, "degC", "degC" if si else "degF") for one in actions.HEATS)
+        self.fields["degrees"].unit = "°C" if si else "°F"  # type: ignore[attr-defined]
+        self.fields["degrees"].validators += [
+            MinValueValidator(round(least)), MaxValueValidator(round(most))
+        ]  # fmt: skip
 
 
 class PhotoForm(Form):

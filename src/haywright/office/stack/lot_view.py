@@ -15,6 +15,7 @@ from haywright.measure.errors import HaywrightError
 from haywright.measure.message import Amount
 from haywright.office.action import DoneAlready
 from haywright.office.ledger.history import history
+from haywright.office.people.actor import Actor
 from haywright.office.people.policies import may_with
 from haywright.office.sheet.models import Sheet, Version
 from haywright.office.sheet.shown import shown
@@ -84,6 +85,7 @@ def _changed(request: HttpRequest, lot: Lot, form: Any) -> bool:
             actor_in(request),
             lot,
             form.facts(lot.facts),
+            today=timezone.now().date(),
             version=form.cleaned_data.get("version"),
             once=form.token,
         )
@@ -126,8 +128,25 @@ def _lot_page(
         "temperatures": lot.temperatures.order_by("-taken_at")[:10],
         "kin": _kin(lot, stand, words),
         "may_change": _open(request, lot),
+        "deeds": _deeds(actor, lot),
     }
     return render(request, "haywright/lot.html", held, status=status_of(form))
+
+
+def _deeds(actor: Actor, lot: Lot) -> list[tuple[str, str]]:
+    """What can be done about samples at any time, whatever the one next step is."""
+    if not _is_here(lot):
+        return []
+    every = {
+        "plan": ("plan.print", "lot-plan"),
+        "seal": ("bag.seal", "bag-new"),
+        "type": ("result.type", "lot-report"),
+    }
+    return [
+        (f"office.next.{name}", reverse(address, args=[lot.pk]))
+        for name, (deed, address) in every.items()
+        if may_with(actor, deed, lot)
+    ]
 
 
 def _opening(stand: Stand, reader: Any) -> Any:

@@ -163,6 +163,7 @@ def lot_change(request: HttpRequest, key: str) -> HttpResponse:
                 actor,
                 lot,
                 form.facts(lot.facts),
+                today=timezone.now().date(),
                 version=form.cleaned_data.get("version"),
                 once=form.token,
             )

@@ -10,7 +10,8 @@ from django.shortcuts import render
 from django.utils import timezone
 
 from haywright.measure.message import message
-from haywright.office.people.policies import MAY
+from haywright.office.people.policies import MAY, may
+from haywright.office.stack.queries import lots
 from haywright.office.way import season as seasons
 from haywright.office.way.today import season_of
 from haywright.office.way.today import today as parts_of
@@ -39,6 +40,7 @@ def today(request: HttpRequest) -> HttpResponse:
     n = sum(len(part.items) + part.more for part in waiting)
     many = "many" if any(part.many for part in waiting) else "sentence"
     held = {
+        "first": not n and may(actor, "lot.describe") and not lots(actor).exists(),
         "day": date_text(now.date(), reader),
         "season": say(message(f"office.today.season.{season_of(now)}"), reader),
         "parts": parts,

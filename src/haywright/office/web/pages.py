@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable
+from dataclasses import replace
 from functools import wraps
 from http import HTTPStatus
 from typing import Any, ClassVar
@@ -27,6 +28,18 @@ from haywright.office.web.words import reader_of
 from haywright.words import say
 
 SAME_SECONDS = 10 * 60
+# Refusals of a typed amount, and the unit whoever thinks in pounds and feet is shown as an example.
+_OF_AMOUNTS = ("measure.unit_missing", "measure.amount", "measure.not_a_number")
+_US = {"kg": "lb", "m": "in"}
+# What a field may pass, how it is said, and where the framework puts the limit into the words.
+_LIMITS = {
+    "min_value": ("office.form.least", "%(limit_value)s"),
+    "max_value": ("office.form.most", "%(limit_value)s"),
+    "max_length": ("office.form.longest", "%(limit_value)s"),
+    "max_decimal_places": ("office.form.places", "%(max)s"),
+    "max_digits": ("office.form.digits", "%(max)s"),
+    "max_whole_digits": ("office.form.digits", "%(max)s"),
+}
 View = Callable[..., HttpResponse]
 
 
@@ -112,6 +125,13 @@ class Form(forms.Form):
                 for code in held.error_messages
             }
 
+    def full_clean(self) -> None:
+        """Look over what was typed; a limit that is passed is told with the limit, in our words."""
+        told = {code: self.say(key, most=most) for code, (key, most) in _LIMITS.items()}
+        for held in self.fields.values():
+            held.error_messages = {**told, **held.error_messages}
+        super().full_clean()
+
     def say(self, key: str, **args: Any) -> str:
         """The text of a key for this reader."""
         return say(message(key, **args), self.reader)
@@ -121,7 +141,16 @@ class Form(forms.Form):
         for one in error.messages():
             at = self.beside(str(one.args.get("field", "")))
             there = at in self.fields and not self.fields[at].widget.is_hidden
-            self.add_error(at if there else None, say(one, self.reader))
+            told = self._plainly(one, str(self.fields[at].label)) if there else one
+            self.add_error(at if there else None, say(told, self.reader))
+
+    def _plainly(self, one: Message, label: str) -> Message:
+        """A refusal by the name its field has here, an amount in the reader's own units."""
+        own = dict(one.args) | {"field": label}
+        unit = str(own.get("accepted", ""))
+        if one.key in _OF_AMOUNTS and self.reader.units == "us":
+            own["accepted"] = _US.get(unit, unit)
+        return replace(one, args=own)
 
     def beside(self, field: str) -> str:
         """The field of this page at which a refusal of a field of a form is said."""
