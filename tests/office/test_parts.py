@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 from django.urls import reverse
@@ -118,9 +118,14 @@ def test_a_bag_is_sealed_with_the_bales_its_plan_drew(cast, lot):
         assert f"Bag {n} of {len(plan.bags)} by the plan." in page
         bales = re.search(r'name="bales" value="([^"]*)"', page)[1]
         sent = {"cored_on": "2026-09-08", "taken": "probe", "tests": ["nitrate"], "bales": bales}
-        assert client.post(address, {**sent, "once": str(n)}).status_code == 302
+        answer = client.post(address, {**sent, "once": str(n)}, follow=True)
         assert lot.bags.count() == n
+        further = f"Seal bag {n + 1} of {len(plan.bags)}"
+        assert (further in text(answer)) == (n < len(plan.bags))
+        assert (f'href="{address}?"' in answer.content.decode()) == (n < len(plan.bags))
     assert "by the plan" not in client.get(address).content.decode()
+    lot.bags.update(made_at=timezone.now() - timedelta(days=200))
+    assert f"Bag 1 of {len(plan.bags)} by the plan." in client.get(address).content.decode()
 
 
 def test_other_animals_are_asked_for_by_name_and_fed_as_much_as_they_want(cast, sheet):

@@ -227,6 +227,7 @@ def test_an_interim_sheet_names_what_is_still_to_come_on_page_and_paper(cast, lo
     for said in (text(client.get(address)), paper(client.get(f"{address}sheet.pdf"))):
         assert "INTERIM" in said
         assert re.search(r"Still to come: [^.]*[Nn]itrate", said)
+    assert "Its sheet is interim" in text(client.get(reverse("lot", args=[lot.pk])))
 
 
 def test_a_link_for_reading_is_listed_and_ends_when_it_is_ended(cast, sheet):
@@ -280,7 +281,7 @@ def test_who_reads_by_a_link_has_the_number_to_call_in_sight(cast, sheet):
 
     page = cast.client("nobody").get(reverse("read", args=[make_link(cast.actor("educator"),
                                                                      sheet)]))  # fmt: skip
-    assert 'href="tel:555 0101"' in page.content.decode()
+    assert 'href="tel:5550101"' in page.content.decode()
     assert page["Referrer-Policy"] == "no-referrer"
 
 

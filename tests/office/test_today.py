@@ -6,6 +6,7 @@ from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 
 import pytest
+from django.core.cache import caches
 from django.urls import reverse
 
 from haywright.bag.custody import Stage
@@ -241,7 +242,7 @@ def test_the_call_page_says_whom_to_call_and_who_was_called(cast, sheet):
     cast.people["rancher"].save()
     note_call(cast.actor("educator"), sheet.versions.last(), "Wren Ochre", reached=False, at=NOW)
     page = cast.client("educator").get(reverse("call", args=[sheet.pk])).content.decode()
-    assert 'href="tel:555 0171"' in page
+    assert 'href="tel:5550171">555 0171<' in page
     assert "Wren Ochre did not answer" in page
     assert "1,120" in page
 
@@ -302,6 +303,28 @@ def test_every_step_of_today_opens_to_who_is_asked_to_take_it(cast, lot, bag, sh
             for item in part.items:
                 assert client.get(item.step).status_code == 200, (who, part.name)
                 assert client.get(item.address).status_code == 200, (who, part.name)
+
+
+def test_a_rancher_reads_the_highest_nitrate_first(cast):
+    for name, nitrate in (("Low", 200), ("High", 5370), ("Middle", 1200)):
+        lot = lot_of(cast, name)
+        typed(
+            cast, lot, "dm=88 %", f"nitrate={nitrate} ppm NO3-N dry matter", bag=bag_of(cast, lot)
+        )
+    from django.utils import timezone
+
+    read = today(cast, "rancher", timezone.now())["read"].items
+    assert [one.name for one in read] == ["High", "Middle", "Low"]
+
+
+def test_an_office_without_a_telephone_for_emergencies_is_reminded_of_it(cast):
+    reminder, page = "No telephone for an emergency", reverse("today")
+    assert reminder not in cast.client("office_admin").get(page).content.decode()
+    cast.office.call_phone = ""
+    cast.office.save()
+    caches["pages"].clear()
+    assert reminder in cast.client("office_admin").get(page).content.decode()
+    assert reminder not in cast.client("rancher").get(page).content.decode()
 
 
 def test_with_nothing_to_do_the_page_says_so_once(cast):

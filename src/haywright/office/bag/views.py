@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
+from urllib.parse import urlencode
 from zoneinfo import ZoneInfo
 
 from django import forms
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.dateparse import parse_datetime
 
@@ -79,6 +81,10 @@ def lot_bags(request: HttpRequest, key: str) -> HttpResponse:
     return redirect("bag", newest.pk) if newest else redirect("bag-new", lot.pk)
 
 
+_MORE = "bags"  # in the address of a bag whose plan asks for more of them
+ROUND_DAYS = 14  # bags written down within them are of one plan (common practice: a day's work)
+
+
 @dataclass(frozen=True)
 class Planned:
     """How many bags the plan asks for, how many are sealed, and the next of them."""
@@ -92,7 +98,8 @@ class Planned:
         """What the plan of an address still asks for."""
         plan = plan_of(lot, PlanForm(request, request.GET or None))
         bags = () if plan is None else plan.bags
-        sealed = lot.bags.exclude(stage=Stage.REFUSED).count()
+        since = timezone.now() - timedelta(days=ROUND_DAYS)
+        sealed = lot.bags.exclude(stage=Stage.REFUSED).filter(made_at__gt=since).count()
         return cls(len(bags), sealed, bags[sealed] if sealed < len(bags) else None)
 
 
@@ -217,9 +224,11 @@ def bag_new(request: HttpRequest, key: str) -> HttpResponse:
         except HaywrightError as error:
             form.refuse(error)
         else:
-            if planned.sealed + 1 < planned.bags:
-                messages.info(request, form.say("office.bag.more_planned", of=planned.bags))
-            return redirect("bag", bag.pk)
+            if planned.sealed + 1 >= planned.bags:
+                return redirect("bag", bag.pk)
+            messages.info(request, form.say("office.bag.more_planned", of=planned.bags))
+            asked = urlencode({**request.GET.dict(), _MORE: planned.bags})
+            return redirect(f"{reverse('bag', args=[bag.pk])}?{asked}")
     return form_page(
         request,
         form,
@@ -290,6 +299,19 @@ def _next(stages: list[Stage]) -> str:
     return "office.bag.send_off" if stages == [Stage.SHIPPED] else "office.bag.pass_on"
 
 
+def _further(request: HttpRequest, bag: Bag) -> dict[str, str] | None:
+    """The next bag of the plan this one was sealed by, where that asks for more."""
+    if _MORE not in request.GET or not may_with(actor_in(request), "bag.seal", bag.lot):
+        return None
+    planned = Planned.of(request, bag.lot)
+    if planned.next is None:
+        return None
+    asked = {name: one for name, one in request.GET.items() if name != _MORE}
+    said = message("office.bag.seal_next", n=planned.sealed + 1, of=planned.bags)
+    address = f"{reverse('bag-new', args=[bag.lot_id])}?{urlencode(asked)}"
+    return {"does": say(said, reader_of(request)), "address": address}
+
+
 @page("bag.see")
 def bag_page(request: HttpRequest, key: str) -> HttpResponse:
     """One bag: what it holds, who had it when, what can happen next."""
@@ -328,6 +350,7 @@ def bag_page(request: HttpRequest, key: str) -> HttpResponse:
         "steps": steps(stand_of(bag.lot, part=bag.part), reader, on="bag") if owner else None,
         "journey": list(zip(journey, _at(bag, journey), who[1:], by, strict=True)),
         "next": _next(stages),
+        "further": _further(request, bag),
         "sampler": who[0],
         "order": _order(bag, reader),
         "taken": say(message(f"office.taken.{bag.taken}"), reader),

@@ -97,7 +97,7 @@ class PhotoForm(Form):
     photo = forms.FileField(
         widget=forms.FileInput(attrs={"accept": "image/jpeg,image/png,image/webp"})
     )
-    shows = forms.CharField(max_length=300)
+    shows = forms.CharField(required=False, max_length=300)
 
 
 class PaperForm(PhotoForm):

@@ -104,13 +104,15 @@ def _lot_page(
     words, stand = Speaker(reader, PAGE), stand_of(lot)
     today = timezone.now().date()
     photos = list(lot.photos.order_by("id"))
-    opening = _opening(stand, reader)
+    newest = _newest(stand)
+    opening = None if newest is None else shown(newest).opening(reader)
     held = {
         "lot": lot,
         "steps": steps(stand, reader),
         "kicker": _kicker(lot, words),
         "sentence": _sentence(stand, opening, words),
         "lede": _how_old(stand, words, today),
+        "interim": newest is not None and newest.interim and _is_here(lot),
         "mind": words.every(opening.mind) if opening and _is_here(lot) else [],
         "standing": [" ".join(words.every(opening.standing))]
         if opening and opening.standing and _is_here(lot)
@@ -149,12 +151,9 @@ def _deeds(actor: Actor, lot: Lot) -> list[tuple[str, str]]:
     ]
 
 
-def _opening(stand: Stand, reader: Any) -> Any:
-    """What the newest sheet says first; ``None`` without one."""
-    if not stand.sheet:
-        return None
-    newest = Version.objects.filter(sheet_id=UUID(stand.sheet)).last()
-    return None if newest is None else shown(newest).opening(reader)
+def _newest(stand: Stand) -> Version | None:
+    """The newest version of the sheet that leads."""
+    return Version.objects.filter(sheet_id=UUID(stand.sheet)).last() if stand.sheet else None
 
 
 def _kicker(lot: Lot, words: Speaker) -> list[str]:

@@ -9,7 +9,7 @@ from functools import lru_cache
 from typing import Any
 
 from django.db import connection
-from django.db.models import Exists, OuterRef, QuerySet
+from django.db.models import Exists, F, OuterRef, QuerySet
 
 from haywright.bag.custody import Stage
 from haywright.office.bag.models import Bag
@@ -79,7 +79,7 @@ class Part:
 class _Asked:
     rows: QuerySet[Any]
     told: Callable[[TodayWords, list[Any], str], list[Item]]
-    order: tuple[str, ...] = ("-id",)
+    order: tuple[Any, ...] = ("-id",)
 
 
 def season_of(now: datetime) -> str:
@@ -142,7 +142,9 @@ def _sheets(actor: Actor, now: datetime) -> Iterator[tuple[str, _Asked]]:
         waiting = sheets.filter(to_explain=True, written_at__gt=fresh)
         yield "explain", _Asked(waiting, TodayWords.sheets)
     if Role.RANCHER in actor.roles:
-        yield "read", _Asked(sheets.filter(written_at__gt=fresh), TodayWords.sheets)
+        new = sheets.filter(written_at__gt=fresh)
+        highest = F("nitrate").desc(nulls_last=True)
+        yield "read", _Asked(new, TodayWords.sheets, (highest, "-id"))
 
 
 def _bags(actor: Actor, now: datetime) -> Iterator[tuple[str, _Asked]]:

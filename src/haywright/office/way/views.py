@@ -9,7 +9,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 
-from haywright.measure.message import message
+from haywright.measure.message import Message, message
 from haywright.office.people.policies import MAY, may
 from haywright.office.stack.queries import lots
 from haywright.office.way import season as seasons
@@ -41,6 +41,7 @@ def today(request: HttpRequest) -> HttpResponse:
     many = "many" if any(part.many for part in waiting) else "sentence"
     held = {
         "first": not n and may(actor, "lot.describe") and not lots(actor).exists(),
+        "no_call": not actor.office.call_phone and may(actor, "office.change"),
         "day": date_text(now.date(), reader),
         "season": say(message(f"office.today.season.{season_of(now)}"), reader),
         "parts": parts,
@@ -68,15 +69,18 @@ def season(request: HttpRequest) -> HttpResponse:
         "sentence": say(
             message("office.season.sentence", n=tested, over=over, year=str(year)), reader
         ),
-        "turnaround": ""
-        if days is None
-        else say(
-            message("office.season.took", days=round(days, None if days >= 10 else 1)), reader
-        ),
+        "turnaround": "" if days is None else say(_took(days), reader),
         "kinds": seasons.KINDS.items(),
         "may_export": bool(MAY["season.export"] & actor.roles),
     }
     return render(request, "haywright/season.html", held)
+
+
+def _took(days: float) -> Message:
+    """How long half of the sheets took."""
+    if days < 1:
+        return message("office.season.took_a_day")
+    return message("office.season.took", days=round(days, None if days >= 10 else 1))
 
 
 def _season_row(one: seasons.Seen, reader: Reader) -> dict[str, Any]:

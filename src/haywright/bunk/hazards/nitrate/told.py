@@ -257,10 +257,15 @@ def _settle_key(cores: int, *, second: bool) -> str:
     return "bunk.nitrate.settle.cores"
 
 
+def hardly_any(expected: float) -> bool:
+    """Whether so few bales [count] would print as none, which is more than anybody knows."""
+    return expected < 0.05
+
+
 def over_line(one: OverLine, bales: int) -> Message:
     """Bales expected over a line, in words with the range."""
     return message(
-        "bunk.nitrate.over",
+        "bunk.nitrate.over_hardly" if hardly_any(one.expected) else "bunk.nitrate.over",
         about=Amount(one.expected, "", digits=1 if one.expected < 1.5 else 0),
         bales=bales,
         line=no3n(one.line),

@@ -37,6 +37,12 @@ def speak(context: template.Context, message: Message | str) -> str:
 
 
 @register.filter
+def dialled(number: object) -> str:
+    """A telephone number as a telephone takes it: figures and the plus sign."""
+    return "".join(c for c in str(number) if c.isdigit() or c == "+")
+
+
+@register.filter
 def whole(text: object) -> SafeString:
     """A text whose addresses wrap anywhere and are taken up whole with one touch."""
     pieces = (
@@ -95,7 +101,7 @@ def piece(context: template.Context, block: dict[str, Any]) -> dict[str, Any]:
     if block["kind"] == "picture":
         out["svg"] = picture(block)
     if block["kind"] == "call":
-        out["phone"] = "".join(c for c in block["number"] if c.isdigit() or c == "+")
+        out["phone"] = dialled(block["number"])
     return out
 
 
