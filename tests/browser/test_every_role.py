@@ -78,7 +78,7 @@ def test_an_educator_calls_about_nitrate_from_today_and_it_stands_who_was_reache
     page = educator.page
     educator.go(reverse("today"))
     page.get_by_role("link", name=re.compile(f"^Call\\s*: {lot.name}")).click()
-    expect(page.locator(".lede")).to_contain_text("1,120")
+    expect(page.locator(".lede").first).to_contain_text("1,120")
     page.get_by_label("Whom you called").fill("Rosa Gate")
     page.get_by_role("button", name="Write the call down").click()
     expect(page.locator(".emergency")).to_contain_text("Rosa Gate did not answer")
