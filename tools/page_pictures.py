@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import re
 import shutil
 import subprocess
@@ -63,10 +62,9 @@ def _shot(page: Any, path: Path) -> None:
 def _office() -> Iterator[str]:
     """The demo's office at a desk of its own; the address that opens it."""
     with tempfile.TemporaryDirectory() as folder:
-        env = {**os.environ, "HAYWRIGHT_DATA": folder}
-        words = ("open", "--demo", "--no-browser")
+        words = ("open", "--demo", "--no-browser", "--data", folder)
         running = subprocess.Popen(
-            [sys.executable, "-u", "-c", OPEN, *words], env=env, stdout=subprocess.PIPE, text=True
+            [sys.executable, "-u", "-c", OPEN, *words], stdout=subprocess.PIPE, text=True
         )
         try:
             for line in running.stdout or ():

@@ -122,11 +122,14 @@ def test_a_port_that_is_taken_is_told_in_words(tmp_path):
         held.bind(("127.0.0.1", 0))
         held.listen()
         port = held.getsockname()[1]
-        words = ("open", "--no-browser", "--data", tmp_path, "--port", port)
-        ran = haywright(environment(tmp_path), *words)
+        env = {**environment(tmp_path / "named"), "HOME": str(tmp_path / "home")}
+        ran = haywright(env, "open", "--no-browser", "--port", port)
     assert ran.returncode == 2
     assert str(port) in ran.stderr
     assert "Traceback" not in ran.stderr
+    # the folder the environment names is the one, and the person's own is left alone
+    assert (tmp_path / "named").is_dir()
+    assert not (tmp_path / "home").exists()
 
 
 def served(tmp_path, **changed):

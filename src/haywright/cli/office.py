@@ -57,7 +57,12 @@ def open_(
     ] = False,
     data: Annotated[
         Path | None,
-        typer.Option("--data", file_okay=False, help="Folder where everything is kept."),
+        typer.Option(
+            "--data",
+            envvar="HAYWRIGHT_DATA",
+            file_okay=False,
+            help="Folder where everything is kept.",
+        ),
     ] = None,
     json: Json = False,
 ) -> None:
