@@ -6,6 +6,7 @@ from datetime import UTC, datetime, timedelta
 from decimal import Decimal
 
 import pytest
+import time_machine
 from django.core.cache import caches
 from django.urls import reverse
 
@@ -325,6 +326,34 @@ def test_an_office_without_a_telephone_for_emergencies_is_reminded_of_it(cast):
     caches["pages"].clear()
     assert reminder in cast.client("office_admin").get(page).content.decode()
     assert reminder not in cast.client("rancher").get(page).content.decode()
+
+
+@pytest.mark.parametrize(
+    ("zone", "day"),
+    [("UTC", "26 November 2026"), ("America/Boise", "25 November 2026"),
+     ("Pacific/Auckland", "26 November 2026")],
+)  # fmt: skip
+def test_the_day_is_that_of_the_office(cast, sheet, zone, day):
+    """The evening of the 25th in Boise is the morning of the 26th in London."""
+    cast.office.time_zone = zone
+    cast.office.save()
+    with time_machine.travel(datetime(2026, 11, 26, 3, tzinfo=UTC), tick=False):
+        client = cast.client("educator")
+        page = client.get(reverse("today")).content.decode()
+        assert day in page.replace("\xa0", " ")
+        form = client.get(reverse("bag-new", args=[sheet.lot_id])).content.decode()
+        told = datetime.strptime(day, "%d %B %Y").replace(tzinfo=UTC).date()
+        assert f'value="{told}"' in form
+
+
+def test_hay_cored_today_is_sealed_today_wherever_the_office_is(cast, lot):
+    cast.office.time_zone = "Pacific/Auckland"
+    cast.office.save()
+    with time_machine.travel(datetime(2026, 9, 8, 20, tzinfo=UTC), tick=False):  # the 9th there
+        sent = {"cored_on": "2026-09-09", "taken": "probe", "tests": ["dm"], "bales": "1-20"}
+        answer = cast.client("educator").post(reverse("bag-new", args=[lot.pk]), sent)
+    assert answer.status_code == 302
+    assert lot.bags.count() == 1
 
 
 def test_with_nothing_to_do_the_page_says_so_once(cast):

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from haywright.office.people.models import Office, Person
 
 DEMO_CODE = "SVH"
+_TOLD, _LOCAL_TIME = os.environ.get("TZ", ""), Path("/etc/localtime")  # before Django sets its own
 _SECRET = "secret"  # noqa: S105 - the name of a file
 _DATABASE = "office.sqlite3"
 _OURS_ALONE = stat.S_IRUSR | stat.S_IWUSR
@@ -254,11 +255,20 @@ def _first_person(people: type[Person], *, demo: bool) -> tuple[Person, Office]:
 def _told(*, demo: bool) -> dict[str, Any]:
     from haywright.files.office import demo_folder, read_office
 
+    zone = {"time_zone": _machine_zone()}
     if not demo:
-        return {"name": "Hay office", "code": "HAY"}
+        return {"name": "Hay office", "code": "HAY", **zone}
     pure = read_office(demo_folder()).office
     names = ("name", "phone", "call_name", "call_phone", "guide", "units", "paper", "currency")
-    return {"code": DEMO_CODE, **{name: getattr(pure, name) for name in names}}
+    return {"code": DEMO_CODE, **zone, **{name: getattr(pure, name) for name in names}}
+
+
+def _machine_zone() -> str:
+    """The time zone this machine is set to; UTC where it does not say."""
+    from haywright.office.people.offices import time_zones
+
+    name = (_TOLD.removeprefix(":") or str(_LOCAL_TIME.resolve())).rpartition("zoneinfo/")[2]
+    return name if name in time_zones() else "UTC"
 
 
 def _port(wanted: int) -> int:

@@ -10,6 +10,7 @@ import math
 import re
 import time
 from collections.abc import Callable
+from datetime import UTC
 from functools import wraps
 from http import HTTPStatus
 from typing import Any, get_args
@@ -19,6 +20,7 @@ from django.conf import settings
 from django.core.cache import cache
 from django.db import transaction
 from django.http import HttpRequest, HttpResponse
+from django.utils import timezone
 from ninja import Router, Schema
 from ninja.decorators import decorate_view
 from ninja.errors import ValidationError
@@ -69,6 +71,7 @@ class Key(HttpBearer):
             return None
         actor = actor_of(held.person, str(held.office_id))
         request.actor = actor  # type: ignore[attr-defined]
+        timezone.activate(actor.office.zone if actor.office else UTC)
         if actor.office is None or actor.office.pk != held.office_id:
             return None
         request.secret = token  # type: ignore[attr-defined]

@@ -61,7 +61,7 @@ def seal_bag(
         who = facts.get("sampler") or (actor.person.name if actor.person else office.name)
         held = {name: one for name, one in facts.items() if name not in ("lot", "journey", "code")}
         pure = bag_from_facts(str(code), {**held, "lot": str(lot.number)})
-        if pure.cored_on > at.date():
+        if pure.cored_on > office.day_of(at):
             raise Refused("cored_on", pure.cored_on, key="office.bag.not_yet")
         if lot.bales is not None and any(n > lot.bales for n in pure.bales):
             beyond = ", ".join(str(n) for n in sorted(pure.bales) if n > lot.bales)

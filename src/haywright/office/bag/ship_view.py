@@ -71,7 +71,7 @@ def shipment_list(request: HttpRequest) -> HttpResponse:
     if not held:
         raise Http404
     office = pure_office(held[0].office)
-    made_on, reader = timezone.now().date(), reader_of(request)
+    made_on, reader = timezone.localdate(), reader_of(request)
     return pdf(shipment_pdf([_slip(one) for one in held], office, reader, made_on=made_on),
                f"shipment-{made_on}")  # fmt: skip
 

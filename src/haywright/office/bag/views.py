@@ -7,7 +7,6 @@ from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
 from urllib.parse import urlencode
-from zoneinfo import ZoneInfo
 
 from django import forms
 from django.contrib import messages
@@ -139,7 +138,7 @@ class BagForm(Form):
         needed = [one.test for one in asked if one.need != "note"]
         self.fields["tests"].initial = needed
         self.fields["taken"].initial = "probe"
-        self.fields["cored_on"].initial = timezone.now().date().isoformat()
+        self.fields["cored_on"].initial = timezone.localdate().isoformat()
         self.fields["mass_sealed_g"].unit = "g"  # type: ignore[attr-defined]
         self.fields["bales"].help_text = self.say("office.help.bales")
         if planned.next is not None:
@@ -287,8 +286,7 @@ def _open_to(request: HttpRequest, bag: Bag) -> list[Stage]:
 
 def _at(bag: Bag, journey: list[HandOver]) -> list[tuple[date, str]]:
     """Day and hour of each hand-over, by the office's own clock."""
-    zone = ZoneInfo(bag.office.time_zone)
-    local = [one.at.astimezone(zone) for one in journey]
+    local = [one.at.astimezone(bag.office.zone) for one in journey]
     return [(one.date(), f"{one:%H:%M}") for one in local]
 
 

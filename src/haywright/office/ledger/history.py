@@ -8,6 +8,8 @@ from datetime import datetime
 from itertools import groupby, islice
 from typing import Any
 
+from django.utils import timezone
+
 from haywright.measure.analytes import dictionary
 from haywright.measure.message import Amount, message
 from haywright.office.ledger.models import Entry
@@ -77,7 +79,7 @@ def _told(entries: list[Entry], names: dict[Any, str], reader: Reader) -> Told:
     deed = message(f"office.deed.{first.deed}")
     says = say(message("office.history.line", deed=deed, who=who), reader)
     detail = dict.fromkeys(part for one in reversed(entries) for part in _parts(one, reader))
-    return Told(date_text(first.at.date(), reader), first.at, says, "; ".join(detail))
+    return Told(date_text(timezone.localdate(first.at), reader), first.at, says, "; ".join(detail))
 
 
 def _parts(entry: Entry, reader: Reader) -> Iterator[str]:

@@ -1,4 +1,4 @@
-"""Who is asking, and whether they still owe a second factor."""
+"""Who is asking, by whose clock, and whether they still owe a second factor."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from allauth.mfa.models import Authenticator
 from django.conf import settings
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
+from django.utils import timezone
 from django.utils.functional import SimpleLazyObject
 
 from haywright.office.people.actor import Actor, actor_of
@@ -27,9 +28,14 @@ class WhoMiddleware:
         request.actor = SimpleLazyObject(  # type: ignore[attr-defined]
             lambda: actor_of(request.user, request.session.get("office", ""))
         )
-        if not request.path.startswith(_OPEN) and owes_second_factor(request.actor):  # type: ignore[attr-defined]
+        if request.path.startswith(_OPEN):
+            with timezone.override(None):
+                return self.get_response(request)
+        actor: Actor = request.actor  # type: ignore[attr-defined]
+        if owes_second_factor(actor):
             return redirect("mfa_activate_totp")
-        return self.get_response(request)
+        with timezone.override(actor.office.zone if actor.office else None):
+            return self.get_response(request)
 
 
 def owes_second_factor(actor: Actor) -> bool:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from datetime import date, datetime
 from typing import Any, ClassVar
+from zoneinfo import ZoneInfo
 
 from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.contrib.auth.models import PermissionsMixin
@@ -97,6 +99,15 @@ class Office(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def zone(self) -> ZoneInfo:
+        """Whose clock the office goes by."""
+        return ZoneInfo(self.time_zone)
+
+    def day_of(self, at: datetime) -> date:
+        """The day an instant falls on where the office is."""
+        return at.astimezone(self.zone).date()
 
 
 class Ranch(models.Model):

@@ -6,6 +6,7 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils import timezone
 
 from haywright.measure.result import Result
 from haywright.office.sheet.models import Version
@@ -49,7 +50,7 @@ def _side(version: Version, reader: Reader) -> dict[str, Any]:
     values = {**whole.measured, **whole.derived}
     return {
         "version": version,
-        "day": date_text(version.made_at.date(), reader),
+        "day": date_text(timezone.localdate(version.made_at), reader),
         "verdict": " ".join(words.every(seen.opening(reader).sentence)),
         "why": why if isinstance(why, str) else words.said(why),
         "values": values,

@@ -9,6 +9,7 @@ from django.db.models import Q, QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import reverse
+from django.utils import timezone
 
 from haywright.measure.analytes import dictionary
 from haywright.measure.result import Result as PureResult
@@ -103,7 +104,7 @@ def _row(one: Result, words: Speaker, reader: Any) -> dict[str, Any]:
         "released_by": one.batch.released_by.name if one.batch and one.batch.released_by else "",
         "released_why": one.batch.released_why if one.batch else "",
         "by": one.by.name if one.by else "",
-        "day": date_text(one.made_at.date(), reader),
+        "day": date_text(timezone.localdate(one.made_at), reader),
         "reason": one.reason,
         "gone": getattr(one, "replaced_by", None) is not None,
     }

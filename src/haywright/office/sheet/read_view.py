@@ -24,15 +24,19 @@ def read(request: HttpRequest, secret: str) -> HttpResponse:
         "sheet__lot__office", "sheet__lot__ranch", "sheet__office"
     )
     link = rows.filter(digest=digest(secret)).first()
-    if link is None or link.withdrawn_at is not None or link.ends_at <= timezone.now():
-        answer = _ended(request, link)
-    else:
-        held = sheet_matter(request, version_of(link.sheet, ""))
-        held |= {"public": True, "office": link.sheet.office}
-        answer = render(request, "haywright/sheet.html", held)
+    with timezone.override(link.sheet.office.zone if link else None):
+        answer = _answer(request, link)
     answer["Referrer-Policy"] = "no-referrer"
     answer["X-Robots-Tag"] = "noindex"
     return answer
+
+
+def _answer(request: HttpRequest, link: ReadLink | None) -> HttpResponse:
+    if link is None or link.withdrawn_at is not None or link.ends_at <= timezone.now():
+        return _ended(request, link)
+    held = sheet_matter(request, version_of(link.sheet, ""))
+    held |= {"public": True, "office": link.sheet.office}
+    return render(request, "haywright/sheet.html", held)
 
 
 def _ended(request: HttpRequest, link: ReadLink | None) -> HttpResponse:
@@ -45,7 +49,7 @@ def _ended(request: HttpRequest, link: ReadLink | None) -> HttpResponse:
         )
     office = link.sheet.office
     key = "office.read.expired" if link.withdrawn_at is None else "office.read.withdrawn"
-    day = date_text((link.withdrawn_at or link.ends_at).date(), reader)
+    day = date_text(timezone.localdate(link.withdrawn_at or link.ends_at), reader)
     ask = "office.read.ask_phone" if office.phone else "office.read.ask"
     said = [
         say(message(key, day=day), reader),

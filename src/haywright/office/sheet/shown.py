@@ -153,7 +153,7 @@ def shown(version: Version, *, tdn: str = "") -> Shown:
         lot_name=lot.name,
         ranch=ranch["name"] if ranch else "",
         number=sheet.number,
-        released=version.made_at.date(),
+        released=version.sheet.office.day_of(version.made_at),
         bag=sample.bags[0] if sample.bags else None,
         bales=sample.bales,
         laboratory=held.get("laboratory", ""),
@@ -195,7 +195,7 @@ def _said(version: Version) -> Said | None:
     note = version.sheet.notes.select_related("by").first()
     if note is None:
         return None
-    day, told_of = note.made_at.date(), _written_for(note, version)
+    day, told_of = version.sheet.office.day_of(note.made_at), _written_for(note, version)
     return Said(note.text, note.by.name, day, 0 if told_of == version.number else told_of)
 
 

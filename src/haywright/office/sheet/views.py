@@ -132,7 +132,7 @@ def _versions(sheet: Sheet, now: Version, reader: Reader) -> list[dict[str, Any]
                 "shown": one.number == now.number,
                 "address": f"{reverse('sheet', args=[sheet.pk])}?version={one.number}",
                 "kind": say(message(f"office.sheet.kind.{kind}"), reader),
-                "day": date_text(one.made_at.date(), reader),
+                "day": date_text(timezone.localdate(one.made_at), reader),
                 "by": one.by.name if one.by else "",
                 "changes": change_lines(tuple(one.changes), words),
                 "reason": why if isinstance(why, str) else words.said(why),

@@ -148,7 +148,7 @@ def lot_split(request: HttpRequest, key: str) -> HttpResponse:
     """Divide a lot in two or more."""
 
     def act(lot: Lot, given: dict[str, Any]) -> None:  # noqa: ARG001 - the form reads its rows
-        today = timezone.now().date()
+        today = timezone.localdate()
         parts = form.parts(lot.bales or 0)
         actions.split_lot(actor_in(request), lot, parts, on=today, once=form.token)
 
@@ -181,7 +181,7 @@ def lot_merge(request: HttpRequest, key: str) -> HttpResponse:
             actor_in(request),
             [lot, *others],
             given["merged_name"],
-            on=timezone.now().date(),
+            on=timezone.localdate(),
             once=form.token,
         )
 
@@ -198,7 +198,7 @@ def lot_sell(request: HttpRequest, key: str) -> HttpResponse:
             actor_in(request),
             lot,
             given["bales_sold"],
-            on=timezone.now().date(),
+            on=timezone.localdate(),
             buyer=given["buyer"],
             price=given["price_ton"],
             once=form.token,
@@ -289,7 +289,7 @@ def lot_carry(request: HttpRequest, key: str) -> HttpResponse:
             lot,
             given["bales_left"],
             year=given["year"],
-            on=timezone.now().date(),
+            on=timezone.localdate(),
             once=form.token,
         )
 

@@ -85,7 +85,7 @@ def _changed(request: HttpRequest, lot: Lot, form: Any) -> bool:
             actor_in(request),
             lot,
             form.facts(lot.facts),
-            today=timezone.now().date(),
+            today=timezone.localdate(),
             version=form.cleaned_data.get("version"),
             once=form.token,
         )
@@ -102,7 +102,7 @@ def _lot_page(
 ) -> HttpResponse:
     actor, reader = actor_in(request), reader_of(request)
     words, stand = Speaker(reader, PAGE), stand_of(lot)
-    today = timezone.now().date()
+    today = timezone.localdate()
     photos = list(lot.photos.order_by("id"))
     newest = _newest(stand)
     opening = None if newest is None else shown(newest).opening(reader)
@@ -153,7 +153,8 @@ def _deeds(actor: Actor, lot: Lot) -> list[tuple[str, str]]:
 
 def _newest(stand: Stand) -> Version | None:
     """The newest version of the sheet that leads."""
-    return Version.objects.filter(sheet_id=UUID(stand.sheet)).last() if stand.sheet else None
+    rows = Version.objects.select_related("sheet__lot", "sheet__office")
+    return rows.filter(sheet_id=UUID(stand.sheet)).last() if stand.sheet else None
 
 
 def _kicker(lot: Lot, words: Speaker) -> list[str]:
@@ -187,7 +188,7 @@ def _parts(stand: Stand, words: Speaker) -> list[dict[str, Any]]:
     newest = {
         one.sheet_id: one
         for one in Version.objects.filter(sheet__in=stand.parts)
-        .select_related("sheet__lot")
+        .select_related("sheet__lot", "sheet__office")
         .order_by("number")
     }
     return [

@@ -110,7 +110,7 @@ def plan_of(lot: Lot, form: PlanForm) -> SamplingPlan | None:
     if form.is_bound and not form.is_valid():
         return None
     try:
-        return make_plan(pure_lot(lot), form.choices(), today=timezone.now().date())
+        return make_plan(pure_lot(lot), form.choices(), today=timezone.localdate())
     except HaywrightError as error:
         form.is_bound = True
         form.full_clean()
@@ -122,7 +122,7 @@ def _yard(request: HttpRequest, lot: Lot, plan: SamplingPlan) -> Any:
     from haywright.paper.yard import yard_sheet
 
     reader, ranch = reader_of(request), lot.ranch.name if lot.ranch else ""
-    today = timezone.now().date()
+    today = timezone.localdate()
     return yard_sheet(plan, pure_office(lot.office), reader, ranch=ranch, made_on=today)
 
 

@@ -90,7 +90,7 @@ def known_of(lot: Lot, parts: list[Sheet], line: float) -> Iterator[Message]:
     if not parts:
         yield message("office.lots.suspect" if lot.suspect else "office.lots.not_yet")
         return
-    day = max(one.written_at for one in parts if one.written_at).date()
+    day = timezone.localdate(max(one.written_at for one in parts if one.written_at))
     found = [float(one.nitrate) for one in parts if one.nitrate is not None]
     if not found:
         yield message("office.lots.sheet", day=day)
@@ -133,7 +133,7 @@ def lot_new(request: HttpRequest) -> HttpResponse:
                 actor,
                 form.facts(),
                 ranch=ranch,
-                today=timezone.now().date(),
+                today=timezone.localdate(),
                 seller=form.cleaned_data["seller"],
                 seller_paper=form.cleaned_data["seller_paper"],
                 once=form.token,
@@ -163,7 +163,7 @@ def lot_change(request: HttpRequest, key: str) -> HttpResponse:
                 actor,
                 lot,
                 form.facts(lot.facts),
-                today=timezone.now().date(),
+                today=timezone.localdate(),
                 version=form.cleaned_data.get("version"),
                 once=form.token,
             )

@@ -10,6 +10,7 @@ from typing import Any
 
 from django.db import connection
 from django.db.models import Exists, F, OuterRef, QuerySet
+from django.utils import timezone
 
 from haywright.bag.custody import Stage
 from haywright.office.bag.models import Bag
@@ -167,7 +168,7 @@ def _bags(actor: Actor, now: datetime) -> Iterator[tuple[str, _Asked]]:
 def _lots(actor: Actor, now: datetime) -> Iterator[tuple[str, _Asked]]:
     if not MAY["plan.print"] & actor.roles:
         return
-    day = now.date()
+    day = timezone.localdate(now)
     every = visible(actor, "lot.see", Lot.objects.select_related("ranch"))
     settled, aged = day - timedelta(days=CORE_DAYS), day - timedelta(days=AGED_DAYS)
     uncored = every.filter(waits=Waits.CORING)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Any
-from zoneinfo import ZoneInfo
 
 from django.urls import reverse
+from django.utils import timezone
 
 from haywright.bag.custody import Stage
 from haywright.measure.message import Amount, message
@@ -135,8 +135,7 @@ class TodayWords:
 
     def call(self, one: Call) -> str:
         """One call in a sentence."""
-        zone = ZoneInfo(self.office.time_zone if self.office else "UTC")
-        at = one.at.astimezone(zone)
+        at = one.at.astimezone(self.office.zone if self.office else UTC)
         key = "office.today.reached" if one.reached else "office.today.tried"
         return self(key, who=one.called, day=at.date(), time=f"{at:%H:%M}", by=one.by.name)
 
@@ -165,7 +164,7 @@ class TodayWords:
         return Item(name, address, says, self(f"office.today.{part}_step"), step)
 
     def _day(self, at: datetime) -> str:
-        return date_text(at.date(), self.reader)
+        return date_text(timezone.localdate(at), self.reader)
 
 
 def _named(sheet: Sheet) -> str:

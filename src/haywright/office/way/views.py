@@ -42,7 +42,7 @@ def today(request: HttpRequest) -> HttpResponse:
     held = {
         "first": not n and may(actor, "lot.describe") and not lots(actor).exists(),
         "no_call": not actor.office.call_phone and may(actor, "office.change"),
-        "day": date_text(now.date(), reader),
+        "day": date_text(timezone.localdate(now), reader),
         "season": say(message(f"office.today.season.{season_of(now)}"), reader),
         "parts": parts,
         "sentence": say(
@@ -127,7 +127,7 @@ def _year(request: HttpRequest) -> int:
     return (
         int(asked)
         if asked.isdigit() and len(asked) == 4
-        else seasons.hay_year(timezone.now().date())
+        else seasons.hay_year(timezone.localdate())
     )
 
 

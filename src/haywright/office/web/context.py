@@ -6,6 +6,7 @@ from typing import Any
 
 from django.http import HttpRequest
 from django.urls import reverse
+from django.utils import timezone
 
 from haywright.measure.message import message
 from haywright.office.people.actor import Actor
@@ -55,7 +56,7 @@ def _left(request: HttpRequest, actor: Actor | None, reader: Reader) -> list[str
     last = held.select_related("office").order_by("-until").first()
     if last is None or last.until is None:
         return []
-    office, day = last.office, date_text(last.until.date(), reader)
+    office, day = last.office, date_text(timezone.localdate(last.until), reader)
     said = [message("office.left", office=office.name, day=day)]
     if office.phone:
         said.append(message("office.left.ask", phone=office.phone))

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
+from datetime import datetime
 from typing import Any
 
 from django import template
 from django.templatetags.static import static
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.timezone import localdate
 
 from haywright.bag.tests import lab_test
 from haywright.measure.message import Amount, Message
@@ -138,7 +140,7 @@ def picture(block: dict[str, Any]) -> SafeString:
 @register.simple_tag(takes_context=True)
 def day(context: template.Context, when: Any) -> str:
     """A day that cannot be misread."""
-    held = when.date() if hasattr(when, "date") else when
+    held = localdate(when) if isinstance(when, datetime) else when
     return date_text(held, reader_of(context.get("request")))
 
 
