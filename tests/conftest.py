@@ -17,10 +17,18 @@ settings.load_profile("house")
 
 def pytest_configure(config):
     config.addinivalue_line("markers", "slow: simulations, PDFs and whole ways; they run last")
+    config.addinivalue_line("markers", "minutes: begun first where several run beside each other")
 
 
-def pytest_collection_modifyitems(items):
-    items.sort(key=lambda item: item.get_closest_marker("slow") is not None)
+def pytest_collection_modifyitems(config, items):
+    beside = hasattr(config, "workerinput")  # one worker goes on with the fast ones meanwhile
+
+    def place(item):
+        if beside and item.get_closest_marker("minutes") is not None:
+            return 0
+        return 1 if item.get_closest_marker("slow") is None else 2
+
+    items.sort(key=place)
 
 
 def _stays_here(address) -> bool:

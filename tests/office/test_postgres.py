@@ -23,6 +23,7 @@ AGAIN = (
 
 
 @pytest.mark.slow
+@pytest.mark.minutes
 def test_actions_and_constraints_hold_on_postgresql_too():
     with cluster() as address:
         ran = subprocess.run(

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from haywright.bunk.hazards.nitrate.told import hardly_any, percent
+from haywright.bunk.hazards.nitrate.told import LEAST, hardly_any, percent
 from haywright.measure.message import Message
 from haywright.measure.nitrate import NitrateForm, form_factor
 from haywright.paper import blocks
@@ -216,11 +216,13 @@ def hill_picture(hill: Hill, words: Speaker, **size: Any) -> Picture:
 def _post(one: BalesOver, bales: int, words: Speaker) -> Post:
     likely = words("paper.range", low=words.count(one.low), high=words.count(one.high))
     whose, line = words.said(one.whose), words.count(one.line)
-    key = "paper.nitrate.hardly" if hardly_any(one.expected) else "paper.nitrate.about"
+    few = hardly_any(one.expected)
+    n = words("paper.amount", amount=LEAST) if few else _count(one.expected, words)
+    key = "paper.nitrate.hardly" if few else "paper.nitrate.about"
     return Post(
         one.line,
         words("paper.nitrate.past", whose=whose, line=line),
-        words(key, n=_count(one.expected, words), bales=bales, likely=likely),
+        words(key, n=n, bales=bales, likely=likely),
     )
 
 
@@ -232,7 +234,7 @@ def over_table(over: Sequence[BalesOver], words: Speaker) -> Table:
         (
             words("paper.nitrate.over.row", line=words.count(one.line)),
             words.count(one.line * factor, -1),
-            words("paper.nitrate.under_tenth")
+            words("paper.nitrate.under", n=words("paper.amount", amount=LEAST))
             if hardly_any(one.expected)
             else _count(one.expected, words),
             words("paper.range", low=words.count(one.low), high=words.count(one.high)),

@@ -7,6 +7,7 @@ from datetime import date, datetime, timedelta
 from decimal import Decimal
 from typing import Any
 from urllib.parse import urlencode
+from uuid import UUID
 
 from django import forms
 from django.contrib import messages
@@ -219,15 +220,11 @@ def bag_new(request: HttpRequest, key: str) -> HttpResponse:
                 once=form.token,
             )
         except DoneAlready as done:
-            return redirect("bag", done.entry.thing_id)
+            return _sealed(request, form, lot, done.entry.thing_id)
         except HaywrightError as error:
             form.refuse(error)
         else:
-            if planned.sealed + 1 >= planned.bags:
-                return redirect("bag", bag.pk)
-            messages.info(request, form.say("office.bag.more_planned", of=planned.bags))
-            asked = urlencode({**request.GET.dict(), _MORE: planned.bags})
-            return redirect(f"{reverse('bag', args=[bag.pk])}?{asked}")
+            return _sealed(request, form, lot, bag.pk)
     return form_page(
         request,
         form,
@@ -237,6 +234,16 @@ def bag_new(request: HttpRequest, key: str) -> HttpResponse:
         template="haywright/bag_new.html",
         shelve=" ".join(shelved([lot])),
     )
+
+
+def _sealed(request: HttpRequest, form: BagForm, lot: Lot, bag: UUID) -> HttpResponse:
+    """On to the bag that was sealed, with the way to the next where the plan asks for more."""
+    planned = Planned.of(request, lot)
+    if planned.next is None:
+        return redirect("bag", bag)
+    messages.info(request, form.say("office.bag.more_planned", of=planned.bags))
+    asked = urlencode({**request.GET.dict(), _MORE: planned.bags})
+    return redirect(f"{reverse('bag', args=[bag])}?{asked}")
 
 
 class PassForm(Form):

@@ -257,16 +257,21 @@ def _settle_key(cores: int, *, second: bool) -> str:
     return "bunk.nitrate.settle.cores"
 
 
+LEAST = Amount(0.1, "", digits=1)  # bales; fewer are said to be under it
+
+
 def hardly_any(expected: float) -> bool:
     """Whether so few bales [count] would print as none, which is more than anybody knows."""
-    return expected < 0.05
+    return expected < LEAST.value / 2
 
 
 def over_line(one: OverLine, bales: int) -> Message:
     """Bales expected over a line, in words with the range."""
     return message(
         "bunk.nitrate.over_hardly" if hardly_any(one.expected) else "bunk.nitrate.over",
-        about=Amount(one.expected, "", digits=1 if one.expected < 1.5 else 0),
+        about=LEAST
+        if hardly_any(one.expected)
+        else Amount(one.expected, "", digits=1 if one.expected < 1.5 else 0),
         bales=bales,
         line=no3n(one.line),
         line_no3=no3(one.line),
