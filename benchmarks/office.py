@@ -89,6 +89,7 @@ def _rows(kind: str, few: Office, many: Office) -> Iterator[Row]:
             equal=lambda *_: True,
             note=f"standing, {asks}",
             runs=RUNS,
+            own_clock=True,
         )
         yield Row(
             name=f"{page}, made anew: {size}",
@@ -100,6 +101,7 @@ def _rows(kind: str, few: Office, many: Office) -> Iterator[Row]:
             equal=lambda *_: many.queries == few.queries,
             note="as after a deed: nothing stands",
             runs=RUNS,
+            own_clock=True,
         )
         yield Row(
             name=f"{page}, after a deed on other hay: {size}",
@@ -111,6 +113,7 @@ def _rows(kind: str, few: Office, many: Office) -> Iterator[Row]:
             equal=lambda *_: True,
             note="lists are made anew then, pages of one lot stand",
             runs=RUNS,
+            own_clock=True,
         )
         if page not in OF_ONE_LOT:
             continue
@@ -124,6 +127,7 @@ def _rows(kind: str, few: Office, many: Office) -> Iterator[Row]:
             equal=lambda *_: True,
             note="the first look at hay after a deed on it",
             runs=RUNS,
+            own_clock=True,
         )
 
 
