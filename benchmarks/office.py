@@ -21,7 +21,6 @@ from tests.office.postgres import cluster
 
 FEW, MANY = 200, 200_000
 RUNS = 15
-PLAIN = "a plain view: five reads by key and a page of the same size"
 OF_ONE_LOT = ("lot", "sheet")
 PAGES = ("lot list", "lot list, further on", "lots by name", "lots by a rare name",
          "lots by bag code", "lot", "sheet", "Today")  # fmt: skip
@@ -79,18 +78,7 @@ def _rows(kind: str, few: Office, many: Office) -> Iterator[Row]:
     size = f"{kind}, {MANY:,} lots"
     for page in PAGES:
         asks = f"{many.queries[page]} queries"
-        yield Row(
-            name=f"{page}: {size}",
-            issue=5,
-            baseline=PLAIN,
-            limit=3,
-            ours=lambda p=page: many.ask(f"page {p}"),
-            theirs=lambda p=page: many.ask(f"plain {p}"),
-            equal=lambda *_: True,
-            note=f"standing, {asks}",
-            runs=RUNS,
-            own_clock=True,
-        )
+        yield _beside_plain(many, "page", f"{page}: {size}", page, f"standing, {asks}")
         yield Row(
             name=f"{page}, made anew: {size}",
             issue=5,
@@ -103,32 +91,29 @@ def _rows(kind: str, few: Office, many: Office) -> Iterator[Row]:
             runs=RUNS,
             own_clock=True,
         )
-        yield Row(
-            name=f"{page}, after a deed on other hay: {size}",
-            issue=5,
-            baseline=PLAIN,
-            limit=3,
-            ours=lambda p=page: many.ask(f"deed {p}"),
-            theirs=lambda p=page: many.ask(f"plain {p}"),
-            equal=lambda *_: True,
-            note="lists are made anew then, pages of one lot stand",
-            runs=RUNS,
-            own_clock=True,
-        )
-        if page not in OF_ONE_LOT:
-            continue
-        yield Row(
-            name=f"{page}, made anew, beside a plain view: {size}",
-            issue=5,
-            baseline=PLAIN,
-            limit=3,
-            ours=lambda p=page: many.ask(f"first {p}"),
-            theirs=lambda p=page: many.ask(f"plain {p}"),
-            equal=lambda *_: True,
-            note="the first look at hay after a deed on it",
-            runs=RUNS,
-            own_clock=True,
-        )
+        name = f"{page}, after a deed on other hay: {size}"
+        said = "lists are made anew then, pages of one lot stand"
+        yield _beside_plain(many, "deed", name, page, said)
+        if page in OF_ONE_LOT:
+            name = f"{page}, made anew, beside a plain view: {size}"
+            said = "the first look at hay after a deed on it"
+            yield _beside_plain(many, "first", name, page, said)
+
+
+def _beside_plain(many: Office, kind: str, name: str, page: str, note: str) -> Row:
+    """A page asked for in one way, beside a plain view of the same size."""
+    return Row(
+        name=name,
+        issue=5,
+        baseline="a plain view: five reads by key and a page of the same size",
+        limit=3,
+        ours=lambda: many.ask(f"{kind} {page}"),
+        theirs=lambda: many.ask(f"plain {page}"),
+        equal=lambda *_: True,
+        note=note,
+        runs=RUNS,
+        own_clock=True,
+    )
 
 
 ROWS = rows

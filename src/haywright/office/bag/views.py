@@ -43,6 +43,9 @@ from haywright.office.web.words import reader_of
 from haywright.stack.planned import PlannedBag
 from haywright.words import say
 
+_MORE = "bags"  # in the address of a bag whose plan asks for more of them
+ROUND_DAYS = 14  # bags written down within them are of one plan (common practice: a day's work)
+
 
 @page("bag.see")
 def bag_list(request: HttpRequest) -> HttpResponse:
@@ -79,10 +82,6 @@ def lot_bags(request: HttpRequest, key: str) -> HttpResponse:
     lot = found(lots(actor_in(request)), pk=key)
     newest = lot.bags.order_by("-id").first()
     return redirect("bag", newest.pk) if newest else redirect("bag-new", lot.pk)
-
-
-_MORE = "bags"  # in the address of a bag whose plan asks for more of them
-ROUND_DAYS = 14  # bags written down within them are of one plan (common practice: a day's work)
 
 
 @dataclass(frozen=True)
