@@ -79,6 +79,9 @@ class Evidence:
         )
 
 
+_TEXTS = ("method", "equation", "laboratory", "report", "dated")
+
+
 @dataclass(frozen=True, slots=True)
 class Result:
     """One result of one sample.
@@ -97,8 +100,8 @@ class Result:
         Name of the laboratory method, when one was named.
     equation
         Register id, for a calculated value.
-    laboratory, report
-        Whose result it is and on which report.
+    laboratory, report, dated
+        Whose result it is, on which report, and the day that bears (ISO 8601).
     evidence
         How it came about.
     notes
@@ -115,6 +118,7 @@ class Result:
     equation: str = ""
     laboratory: str = ""
     report: str = ""
+    dated: str = ""
     evidence: Evidence | None = None
     notes: tuple[Message, ...] = ()
 
@@ -141,7 +145,7 @@ class Result:
             "basis": str(self.basis),
             "kind": self.kind.value,
         }
-        for name in ("method", "equation", "laboratory", "report"):
+        for name in _TEXTS:
             if getattr(self, name):
                 out[name] = getattr(self, name)
         if self.form is not None:
@@ -155,7 +159,7 @@ class Result:
     @classmethod
     def from_json(cls, data: Mapping[str, Any]) -> Result:
         """Read back what :meth:`to_json` wrote."""
-        texts = {n: data.get(n, "") for n in ("method", "equation", "laboratory", "report")}
+        texts = {n: data.get(n, "") for n in _TEXTS}
         return cls(
             analyte=data["analyte"],
             estimate=Estimate.from_json(data),

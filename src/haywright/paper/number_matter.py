@@ -11,7 +11,12 @@ from haywright.measure.register import Equation, get, resolved
 from haywright.measure.result import Kind, Result
 from haywright.paper import blocks
 from haywright.paper.large import SAMPLING, Ranges
-from haywright.paper.sheet_sections import evidence_section, laboratory_alone, sampling_alone
+from haywright.paper.sheet_sections import (
+    evidence_section,
+    laboratory_alone,
+    report_named,
+    sampling_alone,
+)
 from haywright.paper.speaker import Speaker
 from haywright.sheet.sheet import Sheet
 
@@ -94,7 +99,7 @@ def _worth(sheet: Sheet, result: Result, ranges: Ranges, words: Speaker) -> list
         "kind": words(f"paper.kind.{result.kind.name.lower()}"),
         "method": method,
         "who": result.laboratory,
-        "report": result.report,
+        "report": report_named(result, words),
     }
     return [(words(f"paper.number.{key}"), value) for key, value in rows.items() if value]
 

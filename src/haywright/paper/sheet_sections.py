@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from datetime import date
 from typing import TYPE_CHECKING
 
 from haywright.measure.analytes import dictionary
@@ -149,13 +150,24 @@ def sampling_alone(estimate: Estimate) -> Estimate:
 def _how(one: Result, words: Speaker) -> str:
     kind = words(f"paper.kind.{one.kind.name.lower()}")
     if one.kind is Kind.OTHER_LABORATORY:
-        kind = ", ".join(part for part in (one.laboratory, one.report) if part) or kind
+        named = (one.laboratory, report_named(one, words))
+        kind = ", ".join(part for part in named if part) or kind
     method = words.method(one.method)
     if one.kind is Kind.MEASURED and one.method:
         return method
     if one.kind is Kind.PREDICTED:
         return kind
     return ", ".join(part for part in (kind, method) if part)
+
+
+def report_named(one: Result, words: Speaker) -> str:
+    """The report a result is from: its number and its day, as far as they are known."""
+    if not one.dated:
+        return one.report
+    day = words.day(date.fromisoformat(one.dated))
+    if not one.report:
+        return words("paper.report_day", day=day)
+    return words("paper.report_of", report=one.report, day=day)
 
 
 def derived_section(sheet: Sheet, words: Speaker) -> blocks.Block | None:

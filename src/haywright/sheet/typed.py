@@ -10,6 +10,7 @@ import math
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from datetime import date
 from functools import lru_cache
 
 from haywright.measure.analytes import dictionary, quantity
@@ -121,6 +122,7 @@ def read_typed(
     basis: Basis | None = None,
     laboratory: Laboratory | None = None,
     report: str = "",
+    dated: date | None = None,
     pending: Iterable[str] = (),
 ) -> TypedReport:
     """Read a report typed as "name=value" texts.
@@ -133,8 +135,8 @@ def read_typed(
         Basis of the entries that do not name one; a percentage is refused where none is known.
     laboratory
         Profile; fills what the entries leave out.
-    report
-        Number of the report, kept with each result.
+    report, dated
+        Number of the report and the day it bears, kept with each result.
     pending
         Quantities still to come.
 
@@ -146,7 +148,7 @@ def read_typed(
     lab = laboratory or Laboratory()
     entries = _entries(texts, replace(lab, basis=basis or lab.basis))
     kept, doubled = _columns(entries)
-    results = normalised([_result(one, lab, report) for one in kept], pending=pending)
+    results = normalised([_result(one, lab, report, dated) for one in kept], pending=pending)
     flags = _column_flags(doubled, kept)
     spread = Results(map(_spread, results.values()), pending=pending)
     return TypedReport(spread, entries, flags, lab)
@@ -332,7 +334,7 @@ def _column_flags(doubled: list[tuple[Entry, Entry]], kept: list[Entry]) -> tupl
     )
 
 
-def _result(one: Entry, lab: Laboratory, report: str) -> Result:
+def _result(one: Entry, lab: Laboratory, report: str, dated: date | None) -> Result:
     estimate = {
         "<": lambda: Estimate.below(one.value, _AS_PRINTED, raw=one.value),
         ">": lambda: Estimate.above(one.value, _AS_PRINTED, raw=one.value),
@@ -347,6 +349,7 @@ def _result(one: Entry, lab: Laboratory, report: str) -> Result:
         method=lab.tdn_method if one.analyte == "tdn" else "",
         laboratory=lab.name,
         report=report,
+        dated=dated.isoformat() if dated else "",
     )
 
 

@@ -88,6 +88,7 @@ class Report(Sent):
 
     laboratory: str = Field(min_length=1, max_length=120)
     report: str = Field("", max_length=80, description="Its number.")
+    dated: Day | None = Field(None, description="The day it bears.")
     bag: Key | None = Field(None, description="Ours that it speaks of, if it is one.")
     basis: Literal["", "dry matter", "as received"] = Field(
         "", description="Of every number that does not say its own."
@@ -265,7 +266,7 @@ def report_type(request: HttpRequest, key: Key, sent: Report) -> Any:
     if sent.basis:
         profile = replace(profile, basis=parse_basis(sent.basis))
     texts = [one.text() for one in sent.numbers]
-    typed = read_typed(texts, laboratory=profile, report=sent.report)
+    typed = read_typed(texts, laboratory=profile, report=sent.report, dated=sent.dated)
     bag = bag_of(request, sent.bag) if sent.bag else None
     looked = look_over(lot, bag, typed, reader, chosen=bool(sent.basis))
     flags = [say(one.message, reader) for one in looked.flags]
@@ -279,6 +280,7 @@ def report_type(request: HttpRequest, key: Key, sent: Report) -> Any:
         texts,
         profile=profile,
         report=sent.report,
+        dated=sent.dated,
         bag=bag,
         reason=sent.reason,
         once=once_in(request),

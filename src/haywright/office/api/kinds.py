@@ -108,6 +108,7 @@ class Measured(Quantity):
     equation: str = Field(description='Equation of the register; "" for none.')
     laboratory: str
     report: str
+    dated: Day | None = Field(description="The day the report bears, where it is known.")
 
 
 class Priced(Sent):
@@ -193,7 +194,7 @@ def measured(
     unit: str,
     basis: Basis | str,
     likely: float,
-    **more: str,
+    **more: str | None,
 ) -> dict[str, Any]:
     """A ``Measured`` of an estimate.
 
@@ -208,7 +209,7 @@ def measured(
     likely
         Confidence of the range beside it [0 to 1].
     more
-        Form, kind, equation, laboratory, report.
+        Form, kind, equation, laboratory, report and its day.
     """
     low, high = estimate.low, estimate.high
     if estimate.settled and estimate.u > 0:
@@ -228,5 +229,6 @@ def measured(
         "equation": "",
         "laboratory": "",
         "report": "",
+        "dated": None,
         **more,
     }

@@ -239,6 +239,7 @@ def told(one: Result, words: Speaker, confidence: float) -> dict[str, Any]:
         equation=one.equation,
         laboratory=one.laboratory,
         report=one.report,
+        dated=one.dated or None,
     )
 
 

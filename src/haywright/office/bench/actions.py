@@ -38,6 +38,7 @@ def type_report(
     *,
     profile: Profile,
     report: str = "",
+    dated: date | None = None,
     bag: Bag | None = None,
     reason: str = "",
     once: str = "",
@@ -54,8 +55,8 @@ def type_report(
         "cp=18.2", "nitrate=4200 ppm NO3", as ``sheet.typed`` reads them.
     profile
         What the laboratory leaves unsaid.
-    report
-        Number of the report.
+    report, dated
+        Number of the report, and the day it bears.
     reason
         Why numbers that are there already change.
     once
@@ -64,11 +65,26 @@ def type_report(
     with acting(actor, "result.type", allowed=may_with(actor, "result.type", lot), once=once) as d:
         if bag is not None and bag.lot_id != lot.pk:
             raise Refused("bag", bag.code, key="office.bag.another_lot")
-        typed = read_typed(texts, laboratory=profile, report=report)
+        _refuse_day(dated, lot, bag, today=lot.office.day_of(d.at))
+        typed = read_typed(texts, laboratory=profile, report=report, dated=dated)
         for one in typed.results.values():
             _keep(d, actor, lot, bag, None, one, reason)
         tell("results.changed", lot=lot, deed=d, actor=actor, reason=reason)
     return typed
+
+
+def _refuse_day(dated: date | None, lot: Lot, bag: Bag | None, *, today: date) -> None:
+    """Refuse a report of a day still to come, or of one before there was hay to test."""
+    if dated is None:
+        return
+    if dated > today:
+        raise Refused("dated", dated, key="office.report.not_yet", day=dated)
+    if bag is not None and dated < bag.cored_on:
+        told = {"day": dated, "bag": bag.code, "cored": bag.cored_on}
+        raise Refused("dated", dated, key="office.report.before_core", **told)
+    if bag is None and lot.baled_on is not None and dated < lot.baled_on:
+        told = {"day": dated, "baled": lot.baled_on}
+        raise Refused("dated", dated, key="office.report.before_baled", **told)
 
 
 def receive_results(

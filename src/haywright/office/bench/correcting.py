@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import date
 
 from haywright.bunk.hazards.nitrate.verdict import Answer
 from haywright.measure.basis import parse_basis
@@ -63,7 +64,9 @@ def read_right(result: Result, text: str) -> TypedReport:
     profile = Profile(name=result.laboratory, basis=basis, tdn_method=method)
     # a nitrate is read by its plain name, so that its form is said and never guessed
     word = "nitrate" if nitrate else result.analyte
-    return read_typed([f"{word}={text}"], laboratory=profile, report=result.reported)
+    bears = result.whole.get("dated", "")
+    dated = date.fromisoformat(bears) if bears else None
+    return read_typed([f"{word}={text}"], laboratory=profile, report=result.reported, dated=dated)
 
 
 def doubts_of(result: Result, text: str) -> Doubts:

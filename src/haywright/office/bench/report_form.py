@@ -22,7 +22,7 @@ from haywright.office.web.pages import Form
 from haywright.paper.speaker import Speaker, capital
 from haywright.sheet.normal import scales_with_moisture
 from haywright.sheet.typed import Laboratory as Profile
-from haywright.sheet.typed import entry_of, on_reports, parts_of, units_of
+from haywright.sheet.typed import TypedReport, entry_of, on_reports, parts_of, read_typed, units_of
 from haywright.words import say
 
 # What a paper mostly has, in its usual order.
@@ -76,6 +76,7 @@ class ReportForm(Form):
 
     laboratory = forms.CharField(max_length=120)
     report = forms.CharField(max_length=80, required=False)
+    dated = forms.DateField(required=False, widget=forms.DateInput(attrs={"type": "date"}))
     basis = forms.ChoiceField(required=False)
     bag = forms.ChoiceField(required=False)
     numbers = forms.CharField(
@@ -84,7 +85,7 @@ class ReportForm(Form):
     reason = forms.CharField(max_length=500, required=False)
     sure = forms.BooleanField(required=False)
     seen = forms.CharField(required=False, max_length=64, widget=forms.HiddenInput)
-    head: ClassVar = ("laboratory", "report", "bag", "basis")
+    head: ClassVar = ("laboratory", "report", "dated", "bag", "basis")
 
     def __init__(
         self, request: HttpRequest, lot: Lot, known: Iterable[Laboratory], *args: Any, **kwargs: Any
@@ -257,6 +258,13 @@ class ReportForm(Form):
     def texts(self) -> list[str]:
         """The numbers as the reader of reports takes them."""
         return [text for _, text in self.lines]
+
+    def read(self) -> TypedReport:
+        """The report as it is understood."""
+        given = self.cleaned_data
+        return read_typed(
+            self.texts(), laboratory=self.profile(), report=given["report"], dated=given["dated"]
+        )
 
     def _refuse_each(self, profile: Profile) -> None:
         """Refuse every number that cannot be read by itself, beside the field it was typed in.

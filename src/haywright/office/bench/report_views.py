@@ -17,7 +17,6 @@ from haywright.office.people.policies import MAY, may_with
 from haywright.office.stack.models import Lot
 from haywright.office.stack.queries import lots
 from haywright.office.web.pages import actor_in, found, one_of, page, status_of
-from haywright.sheet.typed import read_typed
 from haywright.words import say
 
 
@@ -61,7 +60,7 @@ def lot_report(request: HttpRequest, key: str) -> HttpResponse:
 def _looked(lot: Lot, form: ReportForm) -> Looked | None:
     """The report as it is understood; nothing where a number cannot be, which is said beside it."""
     given = form.cleaned_data
-    typed = read_typed(form.texts(), laboratory=form.profile(), report=given["report"])
+    typed = form.read()
     bag = one_of(lot.bags.all(), given["bag"])
     looked = look_over(lot, bag, typed, form.reader, chosen=bool(given["basis"]))
     for flag in looked.flags:
@@ -92,6 +91,7 @@ def _kept(request: HttpRequest, lot: Lot, form: ReportForm) -> HttpResponse:
         form.texts(),
         profile=form.profile(),
         report=given["report"],
+        dated=given["dated"],
         bag=one_of(lot.bags.all(), given["bag"]),
         reason=given["reason"],
         once=form.token,

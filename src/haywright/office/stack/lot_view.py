@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from functools import partial
 from typing import Any
 from uuid import UUID
@@ -14,6 +15,7 @@ from django.utils import timezone
 from haywright.measure.errors import HaywrightError
 from haywright.measure.message import Amount
 from haywright.office.action import DoneAlready
+from haywright.office.bench.models import Result
 from haywright.office.ledger.history import history
 from haywright.office.people.actor import Actor
 from haywright.office.people.policies import may_with
@@ -234,13 +236,33 @@ def _untested(lot: Lot, words: Speaker) -> list[str]:
 
 def _how_old(stand: Stand, words: Speaker, today: Any) -> str:
     if not stand.bags:
-        return words("office.lot.no_bag")
+        return _of_report(stand, words, today)
     bag = stand.bags[0]
     days = (today - bag.cored_on).days
     cored = words.day(bag.cored_on)
     if not days:
         return words("office.lot.cored_today", n=len(stand.bags))
     return words("office.lot.cored", n=len(stand.bags), day=cored, days=days)
+
+
+def _of_report(stand: Stand, words: Speaker, today: Any) -> str:
+    """How old the numbers of hay are of which no bag was taken: as old as the paper they are on."""
+    if not stand.sheet:
+        return words("office.lot.no_bag")
+    days = [date.fromisoformat(one) for one in _days_of(stand.lot)]
+    if not days:
+        return words("office.lot.no_day")
+    oldest = min(days)
+    if oldest == today:
+        return words("office.lot.of_report_today")
+    return words("office.lot.of_report", day=words.day(oldest), n=(today - oldest).days)
+
+
+def _days_of(lot: Lot) -> list[str]:
+    """The days the paper reports bear whose numbers stand for a lot."""
+    rows = Result.objects.filter(lot=lot, bag__isnull=True, replaced_by__isnull=True)
+    held = rows.values_list("whole__dated", flat=True)
+    return [one for one in held if one]
 
 
 def _facts(
