@@ -87,16 +87,19 @@ def _rows(kind: str, few: Office, many: Office) -> Iterator[Row]:
             ours=lambda p=page: many.ask(f"first {p}"),
             theirs=lambda p=page: few.ask(f"first {p}"),
             equal=lambda *_: many.queries == few.queries,
-            note="as after a deed: nothing stands",
+            note="nothing stands",
             runs=RUNS,
             own_clock=True,
         )
         name = f"{page}, after a deed on other hay: {size}"
         said = "lists are made anew then, pages of one lot stand"
-        yield _beside_plain(many, "deed", name, page, said)
+        yield _beside_plain(many, "other", name, page, said)
         if page in OF_ONE_LOT:
+            name = f"{page}, after a deed on the same hay: {size}"
+            said = "made anew; the parts the deed does not speak of stand"
+            yield _beside_plain(many, "same", name, page, said)
             name = f"{page}, made anew, beside a plain view: {size}"
-            said = "the first look at hay after a deed on it"
+            said = "nothing stands, as right after new numbers"
             yield _beside_plain(many, "first", name, page, said)
 
 

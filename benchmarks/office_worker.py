@@ -59,15 +59,17 @@ def addresses() -> dict[str, str]:
     }
 
 
-def weigh_other_hay() -> None:
-    """A deed on a lot that no page measured is of."""
+def write_down(hay: str) -> None:
+    """A deed: on the hay the pages measured are of, or on other hay."""
     from haywright.office.people.actor import actor_of
     from haywright.office.people.models import Person
     from haywright.office.stack.actions import take_temperature
     from haywright.office.stack.models import Lot
 
-    actor, other = actor_of(Person.objects.get()), Lot.objects.order_by("id")[1]
-    take_temperature(actor, other, Decimal(31), at=datetime.now(UTC), bale="7")
+    mine = dict(KEYS)[Lot]
+    lot = Lot.objects.get(pk=mine) if hay == "same" else Lot.objects.order_by("id")[1]
+    actor = actor_of(Person.objects.get())
+    take_temperature(actor, lot, Decimal(31), at=datetime.now(UTC), bale="7")
 
 
 def main() -> None:
@@ -103,11 +105,11 @@ def main() -> None:
     for line in sys.stdin:
         kind, _, name = line.strip().partition(" ")
         address = there[name] if kind != "plain" else f"/plain?of={name}"
-        if kind == "first":  # as after a deed on the same hay: nothing stands any more
+        if kind == "first":  # nothing stands: the program has just begun
             caches["pages"].clear()
-        if kind == "deed":  # somebody writes something down of other hay
+        if kind in ("other", "same"):  # somebody writes something down of hay
             client.get(address)
-            weigh_other_hay()
+            write_down(kind)
         began = time.perf_counter()
         client.get(address)
         print(time.perf_counter() - began, flush=True)

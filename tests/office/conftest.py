@@ -66,9 +66,10 @@ _TOKENS = re.compile(r'(name="(?:once|csrfmiddlewaretoken)" value=")[^"]*')
 @pytest.fixture(autouse=True)
 def what_stands_is_what_would_be_made_anew(monkeypatch):
     """In every test each page that would be shown again is made anew, and must be the same."""
+    from haywright.office.sheet import views
     from haywright.office.web import standing
 
-    kept, stands, stale = standing.kept, {}, []
+    kept, stands, stale, paper = standing.kept, {}, [], views._paper
 
     def made_anew(key):
         if (html := kept(key)) is not None:
@@ -80,6 +81,12 @@ def what_stands_is_what_would_be_made_anew(monkeypatch):
             stale.append("\n".join(unified_diff(old.split("<"), new.split("<"), lineterm="")))
         caches["pages"].set(key, html, standing.KEPT_SECONDS)
 
+    def written_anew(*of):
+        if paper(*of) != (now := paper.__wrapped__(*of)):
+            stale.append(f"{paper(*of)}\n{now}")
+        return now
+
+    monkeypatch.setattr(views, "_paper", written_anew)
     monkeypatch.setattr(standing, "kept", made_anew)
     monkeypatch.setattr(standing, "keep", compared)
     yield

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from datetime import date
+from datetime import UTC, date, datetime
+from decimal import Decimal
 
 import pytest
 from django.core.cache import caches
@@ -78,14 +79,15 @@ def test_pages_of_a_lot_stand_through_deeds_on_other_hay_and_go_with_their_own(
     pages = [reverse("lots"), reverse("lot", args=[lot.pk]), reverse("sheet", args=[sheet.pk])]
     asked, kept = [], standing.kept
     monkeypatch.setattr(
-        standing, "kept", lambda key: asked.append(key in caches["pages"]) or kept(key)
+        standing, "kept", lambda key: asked[-1].append(key in caches["pages"]) or kept(key)
     )
 
     def stand():
         asked.clear()
         for one in pages:
+            asked.append([])
             client.get(one)
-        return list(asked)
+        return [one[0] for one in asked]
 
     day = date(2026, 8, 2)
     other = describe_lot(actor, {**OATS, "name": "Other oats"}, ranch=cast.ranch, today=day)
@@ -101,6 +103,36 @@ def test_pages_of_a_lot_stand_through_deeds_on_other_hay_and_go_with_their_own(
     stand()
     change_lot(actor, part, {**part.facts, "name": "North end"}, version=part.version)
     assert stand() == [False, False, True]
+
+
+def test_a_page_made_anew_keeps_the_parts_nobody_wrote_of(cast, lot, sheet, monkeypatch):
+    from haywright.office.sheet.actions import write_note
+    from haywright.office.stack.actions import change_lot, take_temperature
+    from haywright.office.web import standing
+
+    client, actor = cast.client("educator"), cast.actor("educator")
+    pages = [reverse("lot", args=[lot.pk]), reverse("sheet", args=[sheet.pk])]
+    asked, kept = [], standing.kept
+    monkeypatch.setattr(
+        standing, "kept", lambda key: asked[-1].append(key in caches["pages"]) or kept(key)
+    )
+
+    def stand():
+        asked.clear()
+        for one in pages:
+            asked.append([])
+            client.get(one)
+        return asked
+
+    facts, stack, found = True, True, True
+    stand()
+    assert stand() == [[True, facts, stack], [True, found]]
+    take_temperature(actor, lot, Decimal(31), at=datetime.now(UTC), bale="7")
+    assert stand() == [[False, facts, stack], [False, found]]
+    write_note(actor, sheet, "Half of the day's feed.", read=1)
+    assert stand() == [[False, facts, stack], [False, not found]]
+    change_lot(actor, lot, {**lot.facts, "name": "Near oats"}, version=1)
+    assert stand() == [[False, not facts, not stack], [False, found]]
 
 
 def test_a_page_that_stands_is_one_person_s(cast, lot):

@@ -116,7 +116,7 @@ CACHES = {
     "pages": {
         "BACKEND": "django.core.cache.backends.locmem.LocMemCache",
         "LOCATION": "pages",
-        "OPTIONS": {"MAX_ENTRIES": 500},
+        "OPTIONS": {"MAX_ENTRIES": 1000},
     },
 }
 FORM_RENDERER = "haywright.office.web.drawn.Drawn"

@@ -25,7 +25,7 @@ def lot_of(key: UUID) -> set[UUID]:
 
 def version_of(sheet: Sheet, asked: str) -> Version:
     """The version of a number; the newest, when none is asked for."""
-    rows = sheet.versions.select_related("by")
+    rows = sheet.versions.select_related("by").defer("snapshot")  # shown once, then kept
     one = rows.filter(number=int(asked)).first() if asked.isdecimal() else rows.last()
     if one is None:
         raise Http404

@@ -34,8 +34,8 @@ def read(request: HttpRequest, secret: str) -> HttpResponse:
 def _answer(request: HttpRequest, link: ReadLink | None) -> HttpResponse:
     if link is None or link.withdrawn_at is not None or link.ends_at <= timezone.now():
         return _ended(request, link)
-    held = sheet_matter(request, version_of(link.sheet, ""))
-    held |= {"public": True, "office": link.sheet.office}
+    held = sheet_matter(request, version_of(link.sheet, ""), public=True)
+    held |= {"office": link.sheet.office}
     return render(request, "haywright/sheet.html", held)
 
 

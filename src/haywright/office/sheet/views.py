@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from functools import partial
+from functools import lru_cache, partial
 from http import HTTPStatus
 from typing import Any
 from urllib.parse import urlencode
-from uuid import uuid4
+from uuid import UUID, uuid4
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils import timezone
 
@@ -18,11 +19,11 @@ from haywright.office.people.policies import may_with
 from haywright.office.sheet.energy_choice import energy_choices, energy_wanting
 from haywright.office.sheet.models import ReadLink, Sheet, Version
 from haywright.office.sheet.queries import lot_of, sheets, version_of
-from haywright.office.sheet.shown import Shown, shown, tdn_asked, why_of
+from haywright.office.sheet.shown import Shown, newest_of, shown, tdn_asked, why_of
 from haywright.office.stack.views import pdf, stand_of
 from haywright.office.stack.way import steps
 from haywright.office.web.pages import actor_in, found, page
-from haywright.office.web.standing import standing
+from haywright.office.web.standing import part, standing
 from haywright.office.web.words import reader_of
 from haywright.paper.issue import change_lines
 from haywright.paper.speaker import Speaker
@@ -31,6 +32,9 @@ from haywright.words import Reader, say
 from haywright.words.numbers import date_text
 
 LINKS_SHOWN = 20
+# What a version's page goes by: its key, the newest's number, the latest words to the rancher and
+# whose they are, the TDN equation asked for.
+Of = tuple[UUID, int, tuple[UUID, str] | None, str]
 
 
 @page("sheet.see")
@@ -70,7 +74,6 @@ def sheet_answer(
         "versions": _versions(sheet, version, reader),
         "pdf": f"{reverse('sheet-pdf', args=[sheet.pk])}?{held['asked']}",
         "once": str(uuid4()),
-        "numbers": _numbers(held["seen"], sheet, held["asked"], reader),
         "may_note": newest and may_with(actor, "sheet.note", sheet),
         "may_link": may_link,
         "links": _links(sheet) if may_link else [],
@@ -80,24 +83,47 @@ def sheet_answer(
     return render(request, "haywright/sheet.html", held, status=status)
 
 
-def sheet_matter(request: HttpRequest, version: Version) -> dict[str, Any]:
-    """What everybody reads of a version, whoever they are."""
-    reader = reader_of(request)
-    tdn = tdn_asked(request.GET)
-    seen = shown(version, tdn=tdn)
-    data = seen.sheet(reader, PAGE)
-    return {
-        "sheet": version.sheet,
+def sheet_matter(request: HttpRequest, version: Version, *, public: bool = False) -> dict[str, Any]:
+    """What everybody reads of a version, whoever they are.
+
+    Parameters
+    ----------
+    request, version
+        Who asks for which version.
+    public
+        Whether by a link for reading: nothing leads further then.
+    """
+    reader, sheet = reader_of(request), version.sheet
+    tdn, newest = tdn_asked(request.GET), newest_of(sheet)
+    held = {
+        "sheet": sheet,
         "version": version,
-        "newest": version.sheet.versions.latest("number").number,
-        "seen": seen,
-        "paper": data,
+        "newest": newest,
+        "public": public,
         "tdn": tdn,
-        "energy": energy_choices(seen, reader),
-        "wanting": energy_wanting(seen, reader),
-        "energy_head": Speaker(reader)("paper.energy.head"),
         "asked": urlencode({"version": version.number, **({"tdn": tdn} if tdn else {})}),
     }
+    note = sheet.notes.select_related("by").first()
+    of = (version.pk, newest, (note.pk, note.by.name) if note else None, tdn)
+    held["paper"] = _paper(version, of, reader, timezone.get_current_timezone_name())
+
+    def found() -> str:
+        seen = shown(version, tdn=tdn)
+        more = {
+            "energy": energy_choices(seen, reader),
+            "wanting": energy_wanting(seen, reader),
+            "energy_head": Speaker(reader)("paper.energy.head"),
+            "numbers": [] if public else _numbers(seen, sheet, held["asked"], reader),
+        }
+        return render_to_string("haywright/parts/found.html", held | more, request)
+
+    return held | {"found": part(request, ("sheet", of, public), found)}
+
+
+@lru_cache(maxsize=64)
+def _paper(version: Version, of: Of, reader: Reader, _zone: str) -> dict[str, Any]:
+    """A frozen version as a page has it, the same as long as what it is of, and who reads it."""
+    return shown(version, tdn=of[-1]).sheet(reader, PAGE)
 
 
 def _numbers(seen: Shown, sheet: Sheet, asked: str, reader: Reader) -> list[dict[str, str]]:

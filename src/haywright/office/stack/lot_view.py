@@ -9,8 +9,10 @@ from uuid import UUID
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.safestring import SafeString, mark_safe
 
 from haywright.measure.errors import HaywrightError
 from haywright.measure.message import Amount
@@ -30,7 +32,7 @@ from haywright.office.stack.views import known_of, refuse, stand_of
 from haywright.office.stack.way import Stand, next_step, steps
 from haywright.office.way.pure import pure_bag, pure_lot, pure_office
 from haywright.office.web.pages import actor_in, found, page, status_of
-from haywright.office.web.standing import standing
+from haywright.office.web.standing import part, standing
 from haywright.office.web.words import reader_of
 from haywright.paper.emergency import call_card
 from haywright.paper.speaker import Speaker
@@ -123,7 +125,7 @@ def _lot_page(
         "next": next_step(stand, actor, today),
         "facts": _facts(request, lot, words, fact, form),
         "form": form,
-        "stacks": _stacks(lot, stand, words),
+        "stacks": _stacks(request, lot, stand, words),
         "bags": stand.bags,
         "history": history(lot, reader),
         "card": call_card(pure_office(lot.office), words),
@@ -155,7 +157,7 @@ def _deeds(actor: Actor, lot: Lot) -> list[tuple[str, str]]:
 
 def _newest(stand: Stand) -> Version | None:
     """The newest version of the sheet that leads."""
-    rows = Version.objects.select_related("sheet__lot", "sheet__office")
+    rows = Version.objects.select_related("sheet__lot", "sheet__office").defer("snapshot")
     return rows.filter(sheet_id=UUID(stand.sheet)).last() if stand.sheet else None
 
 
@@ -267,20 +269,27 @@ def _days_of(lot: Lot) -> list[str]:
 
 def _facts(
     request: HttpRequest, lot: Lot, words: Speaker, fact: str, form: FactForm | None
-) -> list[dict[str, Any]]:
+) -> SafeString:
     """Each fact in words, with the form that corrects it where this person may."""
-    unknown, may = words("office.form.unknown"), _open(request, lot)
-    said = _said(lot, words)
-    return [
-        {
-            "name": name,
-            "label": words(f"office.field.{name}"),
-            "value": said[name] or unknown,
-            "form": (form if name == fact else FactForm(request, name, lot)) if may else None,
-            "open": name == fact,
-        }
-        for name in FACTS
-    ]
+    may, said = _open(request, lot), _said(lot, words)
+
+    def drawn() -> str:
+        unknown = words("office.form.unknown")
+        facts = [
+            {
+                "name": name,
+                "label": words(f"office.field.{name}"),
+                "value": said[name] or unknown,
+                "form": (form if name == fact else FactForm(request, name, lot)) if may else None,
+                "open": name == fact,
+            }
+            for name in FACTS
+        ]
+        return render_to_string("haywright/parts/facts.html", {"lot": lot, "facts": facts}, request)
+
+    if form is not None:
+        return mark_safe(drawn())  # noqa: S308 - a template made it
+    return part(request, ("facts", lot.pk, lot.version, repr(lot.facts), repr(said), may), drawn)
 
 
 def _said(lot: Lot, words: Speaker) -> dict[str, str]:
@@ -311,16 +320,22 @@ def _said(lot: Lot, words: Speaker) -> dict[str, str]:
     }
 
 
-def _stacks(lot: Lot, stand: Stand, words: Speaker) -> dict[str, Any]:
+def _stacks(request: HttpRequest, lot: Lot, stand: Stand, words: Speaker) -> SafeString:
     """The stack with the bales of the newest bag that names them, drawn for both screens."""
-    pure, code = pure_lot(lot), ""
+    code = ""
     cored: tuple[int, ...] = ()
     for bag in stand.bags:
         named = pure_bag(bag, [], lot).bales
         if named:
             code, cored = bag.code, named
             break
-    return {
-        name: stack_section(pure, cored, words, code=code, width=width)
-        for name, width in MAP_WIDTHS.items()
-    }
+
+    def drawn() -> str:
+        pure = pure_lot(lot)
+        both = {
+            name: stack_section(pure, cored, words, code=code, width=width)
+            for name, width in MAP_WIDTHS.items()
+        }
+        return render_to_string("haywright/parts/both.html", {"both": both}, request)
+
+    return part(request, ("stack", lot.pk, lot.version, repr(lot.facts), code, cored), drawn)

@@ -4,13 +4,13 @@ Every write enters the ledger, so the numbers of its last entries say whether an
 of the whole office, or, for a page that speaks of certain lots, of those lots and of what belongs
 to no lot (people, laboratories, batches, the office). A page is kept under that number, for one
 person with their roles, reader and hour; the tokens in its forms are made anew each time it is
-shown.
+shown. Where a page is made anew, those parts of it stand that nothing written since speaks of.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Hashable
 from functools import wraps
 from http import HTTPStatus
 from typing import Any
@@ -21,6 +21,7 @@ from django.db.models import Max, QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.middleware.csrf import get_token
 from django.utils import timezone
+from django.utils.safestring import SafeString, mark_safe
 
 from haywright.office.ledger.models import Entry
 from haywright.office.web.pages import View, actor_in
@@ -59,14 +60,35 @@ def standing(view: View, *, lots_of: Callable[[UUID], set[UUID]] | None = None) 
     return inner
 
 
+def part(request: HttpRequest, about: Hashable, make: Callable[[], str]) -> SafeString:
+    """A part of a page that stands as long as what it is of: a frozen version, a lot as it is.
+
+    Parameters
+    ----------
+    request
+        Whose page it is a part of; a part is kept for their language, units and time zone.
+    about
+        Everything else it depends on.
+    make
+        Makes it.
+    """
+    of = (about, reader_of(request), timezone.get_current_timezone_name())
+    key = str(uuid5(NAMESPACE_URL, repr(of)))
+    held = kept(key)
+    if held is None:
+        held = make()
+        keep(key, held)
+    return mark_safe(_anew(held, get_token(request)))  # noqa: S308 - a template made it
+
+
 def kept(key: str) -> str | None:
-    """The page kept under a key."""
+    """The page, or the part of one, kept under a key."""
     html: str | None = caches["pages"].get(key)
     return html
 
 
 def keep(key: str, html: str) -> None:
-    """Keep a page under a key."""
+    """Keep a page, or a part of one, under a key."""
     caches["pages"].set(key, html, KEPT_SECONDS)
 
 
