@@ -95,7 +95,7 @@ def sheet_matter(request: HttpRequest, version: Version, *, public: bool = False
     """
     reader, sheet = reader_of(request), version.sheet
     tdn, newest = tdn_asked(request.GET), newest_of(sheet)
-    held = {
+    held: dict[str, Any] = {
         "sheet": sheet,
         "version": version,
         "newest": newest,

@@ -5,7 +5,6 @@ from __future__ import annotations
 from datetime import date
 from functools import partial
 from typing import Any
-from uuid import UUID
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -26,7 +25,7 @@ from haywright.office.sheet.shown import shown
 from haywright.office.stack import actions
 from haywright.office.stack.forms import FACTS, FactForm
 from haywright.office.stack.models import Lot, State
-from haywright.office.stack.queries import lots, with_kin
+from haywright.office.stack.queries import lots, of_kin, with_kin
 from haywright.office.stack.stand_form import StandForm
 from haywright.office.stack.views import known_of, refuse, stand_of
 from haywright.office.stack.way import Stand, next_step, steps
@@ -157,8 +156,14 @@ def _deeds(actor: Actor, lot: Lot) -> list[tuple[str, str]]:
 
 def _newest(stand: Stand) -> Version | None:
     """The newest version of the sheet that leads."""
-    rows = Version.objects.select_related("sheet__lot", "sheet__office").defer("snapshot")
-    return rows.filter(sheet_id=UUID(stand.sheet)).last() if stand.sheet else None
+    if not stand.sheet:
+        return None
+    sheet = next(one for one in stand.parts if str(one.pk) == stand.sheet)
+    sheet.lot, sheet.office = stand.lot, stand.lot.office
+    version = Version.objects.filter(sheet=sheet).defer("snapshot").order_by("number").last()
+    if version is not None:
+        version.sheet = sheet
+    return version
 
 
 def _kicker(lot: Lot, words: Speaker) -> list[str]:
@@ -213,10 +218,11 @@ def _amount(sheet: Sheet) -> Amount:
 
 def _kin(lot: Lot, stand: Stand, words: Speaker) -> list[dict[str, Any]]:
     """How bales came and went, and what was measured of hay that came and was not tested since."""
-    came, went = lot.came.select_related("of"), lot.went.select_related("into")
-    rows = [(one, "came", one.of) for one in came] + [(one, "went", one.into) for one in went]
+    kin = list(of_kin(lot.pk).select_related("of", "into").order_by("id"))
+    came = ((one, "came", one.of) for one in kin if one.into_id == lot.pk)
+    went = ((one, "went", one.into) for one in kin if one.of_id == lot.pk)
     line, out = float(lot.office.call_line), []
-    for one, way, other in rows:
+    for one, way, other in (*came, *went):
         parts: list[Sheet] = []
         if way == "came" and not stand.parts and other is not None:
             parts = list(other.sheets.filter(written_at__isnull=False).order_by("nitrate"))

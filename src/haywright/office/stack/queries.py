@@ -33,8 +33,12 @@ def lots(actor: Actor) -> QuerySet[Lot]:
 
 def with_kin(key: UUID) -> set[UUID]:
     """A lot and those its bales came from or went to: what its page speaks of."""
-    rows = Kinship.objects.filter(Q(of=key) | Q(into=key)).values_list("of", "into")
-    return {key}.union(*rows) - {None}
+    return {key}.union(*of_kin(key).values_list("of", "into")) - {None}
+
+
+def of_kin(key: UUID) -> QuerySet[Kinship]:
+    """How bales came to a lot and went from it."""
+    return Kinship.objects.filter(Q(of=key) | Q(into=key))
 
 
 # The beginning of a bag's code: the office's letters, its number, two check digits.

@@ -6,13 +6,14 @@ import math
 from collections import defaultdict
 from collections.abc import Iterator
 from functools import lru_cache
-from operator import itemgetter
 from typing import Any
 
 from django.db.models import F
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.utils.html import format_html_join
+from django.utils.safestring import SafeString
 
 from haywright.measure.errors import HaywrightError
 from haywright.measure.message import Amount, Message, message
@@ -48,7 +49,7 @@ def lot_list(request: HttpRequest) -> HttpResponse:
             "asked": asked,
             "lots": leaf.rows,
             "rows": _rows(leaf.rows, reader, float(office.call_line) if office else math.inf),
-            "crops": _crop_names(reader),
+            "crops": _crop_options(reader, asked.crop),
             "states": [(w, say(message(f"office.state.{w}"), reader)) for w in (*State, "all")],
             "turn": leaf.addresses(asked.filters()),
             "may_describe": bool(MAY["lot.describe"] & actor_in(request).roles),
@@ -56,11 +57,12 @@ def lot_list(request: HttpRequest) -> HttpResponse:
     )
 
 
-@lru_cache
-def _crop_names(reader: Reader) -> list[tuple[str, str]]:
-    """Every crop by its name."""
-    named = ((one.id, reader.name(one.name)) for one in crops().values())
-    return sorted(named, key=itemgetter(1))
+@lru_cache(maxsize=512)
+def _crop_options(reader: Reader, chosen: str) -> SafeString:
+    """Every crop by its name, to choose from: more than a hundred, written down once."""
+    named = sorted((reader.name(one.name), one.id) for one in crops().values())
+    rows = ((one, " selected" if one == chosen else "", name) for name, one in named)
+    return format_html_join("", '<option value="{}"{}>{}</option>', rows)
 
 
 def _rows(rows: list[Lot], reader: Any, line: float) -> list[dict[str, Any]]:
