@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from haywright.bag.custody import HandOver, Stage, hand_over, holder, stage_of, walked
 from haywright.measure.errors import Refused
+from haywright.words import say
 
 NOON = datetime(2026, 9, 14, 12)  # noqa: DTZ001 - a form may leave the zone out
 SEALED = HandOver(Stage.SEALED, NOON, "sampler")
@@ -56,6 +57,9 @@ def test_a_hand_over_before_the_last_one_is_refused():
     with pytest.raises(Refused) as error:
         hand_over((SEALED,), HandOver(Stage.SHIPPED, NOON - timedelta(minutes=1), "carrier"))
     assert error.value.message.key == "bag.custody.time"
+    told = say(error.value.message).replace("\u00a0", " ")
+    assert "14 September 2026, 11:59 lies before" in told
+    assert "14 September 2026, 12:00" in told
 
 
 def test_time_zones_are_compared_as_moments():

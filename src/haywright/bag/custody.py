@@ -90,9 +90,7 @@ def hand_over(journey: Journey, step: HandOver) -> Journey:
             now=str(now or ""),
         )
     if journey and _naive(step.when) < _naive(journey[-1].when):
-        raise Refused(
-            "when", step.when.isoformat(), journey[-1].when.isoformat(), key="bag.custody.time"
-        )
+        raise Refused("when", step.when, journey[-1].when, key="bag.custody.time")
     return (*journey, step)
 
 

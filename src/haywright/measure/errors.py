@@ -11,6 +11,7 @@ HaywrightError
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from datetime import date
 from difflib import get_close_matches
 
 from haywright.measure.message import Message, MessageValue
@@ -39,7 +40,7 @@ class Refused(HaywrightError, ValueError):
     field
         The name of the field as the person knows it.
     value
-        What was given.
+        What was given; a day stays a day, so that it is said as the reader says days.
     accepted
         What would have been accepted.
     key
@@ -50,7 +51,7 @@ class Refused(HaywrightError, ValueError):
         self,
         field: str,
         value: object,
-        accepted: str | Message = "",
+        accepted: MessageValue = "",
         *,
         key: str = "measure.refused",
         **args: MessageValue,
@@ -58,7 +59,7 @@ class Refused(HaywrightError, ValueError):
         self.field = field
         self.value = value
         self.accepted = accepted
-        shown = "" if value is None else str(value)
+        shown = value if isinstance(value, date) else "" if value is None else str(value)
         super().__init__(
             Message(key, {"field": field, "value": shown, "accepted": accepted, **args})
         )

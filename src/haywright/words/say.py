@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime
 from decimal import Decimal
 
 from haywright.measure.analytes import dictionary
@@ -43,6 +43,8 @@ def say_value(value: MessageValue, reader: Reader) -> str:
         return _joined([say_value(one, reader) for one in value], reader)
     if isinstance(value, bool) or value is None:
         return "" if value is None else str(value)
+    if isinstance(value, datetime):
+        return f"{date_text(value, reader)}, {value:%H:%M}"
     if isinstance(value, date):
         return date_text(value, reader)
     if isinstance(value, int | float | Decimal):

@@ -311,7 +311,7 @@ def _columns(facts: Mapping[str, Any], today: date) -> dict[str, Any]:
 def _not_to_come(baled_on: date | None, today: date) -> None:
     """Hay is baled before it is written down; a day's grace, for it is tomorrow somewhere."""
     if baled_on is not None and baled_on > today + timedelta(days=1):
-        raise Refused("baled_on", baled_on.isoformat(), key="office.lot.to_come")
+        raise Refused("baled_on", baled_on, key="office.lot.to_come")
 
 
 def _held(lot: Lot) -> dict[str, Any]:

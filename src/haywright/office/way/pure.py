@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from django.db.models import Q
+from django.utils.timezone import localtime
 
 from haywright.bag.bag import Bag as PureBag
 from haywright.bag.codes import read_code
@@ -86,7 +87,7 @@ def pure_bag(bag: Bag, journey: Iterable[HandOver], lot: Lot) -> PureBag:
     steps = [
         {
             "stage": one.stage,
-            "when": one.at.isoformat(),
+            "when": localtime(one.at).isoformat(),
             "who": one.who,
             **({"mass_g": float(one.mass_g)} if one.mass_g is not None else {}),
             **({"reason": one.reason} if one.reason else {}),
