@@ -52,6 +52,32 @@ def test_a_rerun_of_a_bag_that_was_not_held_is_asked_for_as_the_bench_wrote_it(c
     assert "What to rerun" in page_of(cast, "2026-09-14-adf")
 
 
+def test_a_number_that_a_batch_changed_is_told_with_the_batch_and_not_with_a_reason(
+    cast, lot, at_the_bench
+):
+    from haywright.office.bench.actions import receive_results
+
+    receive_results(
+        cast.actor("lab_manager"), [report_of(at_the_bench.code, held=False, value=37.7)]
+    )
+    said = text(cast.client("educator").get(reverse("lot", args=[lot.pk])))
+    assert "38.2 %, now 37.7 %; from batch 2026-09-14-adf" in said
+    assert "because: 2026-09-14-adf" not in said
+
+
+def test_numbers_that_come_together_are_named_while_they_are_few_and_counted_when_many(cast, lot):
+    from haywright.office.bench.actions import type_report
+    from haywright.sheet.typed import Laboratory
+
+    plain, actor = Laboratory(name="Plain laboratory"), cast.actor("educator")
+    type_report(actor, lot, ["dm=88.4 %", "cp=9.6 % dry matter"], profile=plain)
+    page = reverse("lot", args=[lot.pk])
+    assert "Dry matter; Crude protein" in text(cast.client("educator").get(page))
+    many = [f"{one}=1 % dry matter" for one in ("ca", "p", "mg", "k", "na", "s", "ash")]
+    type_report(actor, lot, many, profile=plain)
+    assert "7 new numbers" in text(cast.client("educator").get(page))
+
+
 def test_the_history_of_a_lot_counts_its_bales_and_says_where_it_stands_in_words(cast, lot):
     from haywright.office.stack.actions import sell_from, split_lot
 

@@ -20,6 +20,7 @@ from haywright.words import Reader, say
 from haywright.words.numbers import date_text
 
 MOST = 30
+MOST_NAMED = 6  # numbers that came with one deed; of more it is said how many
 # What is told with before and after; what a form's fields are called on its page.
 _SHOWN = ("name", "state", "stage", "bales")
 _FORM = ("name", "crop", "form", "field", "cutting", "baled_on", "storage", "purpose", "events",
@@ -78,14 +79,30 @@ def _told(entries: list[Entry], names: dict[Any, str], reader: Reader) -> Told:
     who = names.get(first.who, "") or say(message("office.history.nobody"), reader)
     deed = message(f"office.deed.{first.deed}")
     says = say(message("office.history.line", deed=deed, who=who), reader)
-    detail = dict.fromkeys(part for one in reversed(entries) for part in _parts(one, reader))
+    parts = [part for one in reversed(entries) for part in _parts(one, reader)]
+    detail = dict.fromkeys([*_came(entries, reader), *parts])
     return Told(date_text(timezone.localdate(first.at), reader), first.at, says, "; ".join(detail))
+
+
+def _came(entries: list[Entry], reader: Reader) -> list[str]:
+    """The numbers that came where there were none: by name while they are few."""
+    names = dict.fromkeys(
+        name
+        for one in reversed(entries)
+        if one.thing == "result"
+        for name in one.after
+        if name in dictionary() and name not in one.before
+    )
+    if len(names) > MOST_NAMED:
+        return [say(message("office.history.came", n=len(names)), reader)]
+    return [say(message("measure.quantity", id=name), reader) for name in names]
 
 
 def _parts(entry: Entry, reader: Reader) -> Iterator[str]:
     """What one entry says beside its deed."""
     if entry.thing == "result":
-        yield from (_number(name, entry, reader) for name in entry.after if name in dictionary())
+        took = (name for name in entry.after if name in entry.before and name in dictionary())
+        yield from (_number(name, entry, reader) for name in took)
         yield from _kept_beside(entry, reader)
     for name, now in entry.after.items():
         if name in _SHOWN and name in entry.before:
@@ -93,14 +110,13 @@ def _parts(entry: Entry, reader: Reader) -> Iterator[str]:
             yield _change(_field(name, entry), was, then, reader)
     yield from _facts(entry, reader)
     if entry.reason:
-        yield say(message("office.history.reason", reason=entry.reason), reader)
+        because = "batch" if entry.deed == "result.receive" else "reason"
+        yield say(message(f"office.history.{because}", reason=entry.reason), reader)
 
 
 def _number(name: str, entry: Entry, reader: Reader) -> str:
-    """A number that came, or that took the place of another: both, as the dictionary rounds."""
+    """A number that took the place of another: both, as the dictionary rounds."""
     called = message("measure.quantity", id=name)
-    if name not in entry.before:
-        return say(called, reader)
     was, now = (_figure(name, one, reader) for one in (entry.before[name], entry.after[name]))
     return say(message("office.history.change", name=called, was=was, now=now), reader)
 
