@@ -129,7 +129,7 @@ def test_a_number_that_is_held_now_reads_held_and_not_what_it_would_have_been(
 ):
     client = cast.client("rancher")
     sheet = text(client.get(reverse("sheet", args=[held_after_all.pk])))
-    assert "38.2, now held" in sheet
+    assert "38.2 %, now held" in sheet
     history = text(client.get(reverse("lot", args=[lot.pk])))
     assert "38.2 %, now held" in history
 

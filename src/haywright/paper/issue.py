@@ -9,6 +9,7 @@ from typing import Any
 from haywright.measure.message import Message
 from haywright.paper.speaker import Speaker
 from haywright.sheet.sheet import Sheet
+from haywright.words.numbers import NBSP
 
 MOST_CHANGES = 6
 MOST_NAMED = 3
@@ -116,5 +117,8 @@ def _figure(change: Mapping[str, Any], side: str, words: Speaker) -> str:
     """The number on one side of a change, or that it is held; "" where there was none."""
     if change.get(f"{side}_held"):
         return words("paper.held")
-    value = change[side]
-    return "" if value is None else words.figure(value, change["quantity"])
+    value, unit = change[side], words.unit(change["quantity"])
+    if value is None:
+        return ""
+    said = words.figure(value, change["quantity"])
+    return f"{said}{NBSP}{unit}" if unit else said

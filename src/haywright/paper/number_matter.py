@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 
 from haywright.measure.analytes import dictionary
-from haywright.measure.estimate import State
+from haywright.measure.estimate import Estimate, State
 from haywright.measure.register import Equation, get, resolved
 from haywright.measure.result import Kind, Result
 from haywright.paper import blocks
@@ -19,6 +19,7 @@ from haywright.paper.sheet_sections import (
 )
 from haywright.paper.speaker import Speaker
 from haywright.sheet.sheet import Sheet
+from haywright.words.numbers import NBSP
 
 # Steps down to the readings; evidence is never deeper than a result of a result of a run.
 DEEPEST = 12
@@ -84,16 +85,16 @@ def _worth(sheet: Sheet, result: Result, ranges: Ranges, words: Speaker) -> list
     laboratory, sampling, counted = result.estimate, "", ""
     if result.estimate.part_of(SAMPLING) > 0:
         laboratory = laboratory_alone(result.estimate)
-        sampling = words.likely(sampling_alone(result.estimate), name, confidence)
-        counted = words.likely(result.estimate, name, confidence)
+        sampling = _likely(sampling_alone(result.estimate), name, confidence, words)
+        counted = _likely(result.estimate, name, confidence, words)
     if name in ranges:
-        counted = words.between(*ranges[name], name)
+        counted = _in_its_unit(words.between(*ranges[name], name), name, words)
     received = sheet.as_received.get(name)
     method = "" if result.kind is Kind.CALCULATED else words.method(result.method)
     rows = {
         "value": whole_value(result, words),
         "received": words.value(received, name) if received is not None else "",
-        "laboratory": words.likely(laboratory, name, confidence),
+        "laboratory": _likely(laboratory, name, confidence, words),
         "sampling_alone": sampling,
         "sampling": counted,
         "kind": words(f"paper.kind.{result.kind.name.lower()}"),
@@ -102,6 +103,17 @@ def _worth(sheet: Sheet, result: Result, ranges: Ranges, words: Speaker) -> list
         "report": report_named(result, words),
     }
     return [(words(f"paper.number.{key}"), value) for key, value in rows.items() if value]
+
+
+def _likely(estimate: Estimate, name: str, confidence: float, words: Speaker) -> str:
+    """The likely range of a number with its unit; nothing for one that has none."""
+    said = words.likely(estimate, name, confidence)
+    return _in_its_unit(said, name, words) if said else ""
+
+
+def _in_its_unit(said: str, name: str, words: Speaker) -> str:
+    unit = words.unit(name)
+    return f"{said}{NBSP}{unit}" if unit else said
 
 
 def _equation_section(one: Equation, words: Speaker) -> blocks.Block:
