@@ -450,3 +450,21 @@ def test_nobody_is_offered_to_end_themselves(cast):
     for one in Membership.objects.filter(office=cast.office):
         offered = reverse("member-end", args=[one.pk]) in page
         assert offered == (one.person_id != me.pk), one.person
+
+
+def test_a_fact_of_a_group_stands_in_its_frame_with_its_unit_once(cast):
+    assert keep(cast).status_code == 302
+    page = cast.client("rancher").get(reverse("ranch", args=[cast.ranch.pk])).content.decode()
+    assert 'name="g0_weight" value="1,250"' in page
+    assert 'name="g0_water_nitrate" value="5"' in page
+
+
+def test_who_is_several_things_in_an_office_is_named_once(cast):
+    from haywright.office.people.models import Membership, Role
+
+    member = Membership.objects.get(person=cast.people["educator"], office=cast.office)
+    Membership.objects.create(person=member.person, office=cast.office, role=Role.TECHNICIAN)
+    page = cast.client("educator").get(reverse("people")).content.decode()
+    name = member.person.name
+    assert page.count(f'<th scope="row">{name}</th>') == 1
+    assert page.count(f'<span class="hidden">{name}</span></th>') == 1

@@ -230,6 +230,7 @@ def bag_new(request: HttpRequest, key: str) -> HttpResponse:
         "office.bag.new",
         "office.bag.keep",
         lede=lot.name,
+        back=reverse("lot", args=[lot.pk]),
         template="haywright/bag_new.html",
         shelve=" ".join(shelved([lot])),
     )

@@ -68,7 +68,14 @@ class RanchForm(Form):
             if name in _UNITS:
                 held.help_text = self.say(f"people.group.help.{name}")
                 held.unit = _UNITS[name][self.reader.units]  # type: ignore[attr-defined]
+                self._bare(f"g{index}_{name}", held.unit)  # type: ignore[attr-defined]
             self.fields[f"g{index}_{name}"] = held
+
+    def _bare(self, name: str, unit: str) -> None:
+        """What stands in the frame's own unit stands there without it: the frame says it."""
+        held = str(self.initial.get(name) or "")
+        if held.endswith(f" {unit}"):
+            self.initial[name] = held.removesuffix(unit).strip()
 
     @property
     def sets(self) -> list[dict[str, Any]]:

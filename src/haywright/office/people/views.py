@@ -80,7 +80,7 @@ def people(request: HttpRequest) -> HttpResponse:
     held = {
         "form": form,
         "secret": secret,
-        "members": _members(request).order_by("person__name", "id"),
+        "members": _members(request).order_by("person__name", "person_id", "id"),
         "may_end": bool(MAY["person.end"] & actor.roles),
         "may_print": bool(MAY["person.print_way_in"] & actor.roles),
         "rancher": Role.RANCHER,

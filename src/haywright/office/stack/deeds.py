@@ -10,6 +10,7 @@ from django.conf import settings
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect
+from django.urls import reverse
 from django.utils import timezone
 
 from haywright.measure.errors import HaywrightError, Refused
@@ -138,6 +139,7 @@ def _deed(
         f"office.lot.{title}",
         f"office.lot.{name}_does",
         lede=lot.name,
+        back=reverse("lot", args=[lot.pk]),
         says=says,
         caution=form.say(f"office.lot.heat_caution.{form.reader.units}") if name == "heat" else "",
     )
