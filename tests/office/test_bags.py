@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 import subprocess
 from urllib.parse import urlsplit
 
@@ -346,3 +347,10 @@ def test_a_hand_over_shows_its_hour_and_who_wrote_it_down(cast, bag):
     said = client.get(address).content.decode()
     assert "Written down by Technician" in said
     assert "Take it in" not in said
+
+
+def test_the_one_step_open_to_somebody_is_chosen_already(cast, bag):
+    page = cast.client("educator").get(reverse("bag", args=[bag.pk])).content.decode()
+    assert re.search(r'name="stage" value="shipped"[^>]*\bchecked', page)
+    page = cast.client("technician").get(reverse("bag", args=[bag.pk])).content.decode()
+    assert not re.search(r'name="stage"[^>]*\bchecked', page)

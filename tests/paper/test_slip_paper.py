@@ -102,3 +102,8 @@ def test_markup_in_a_name_stays_a_name():
     hostile = '#import "x"; <script> $x$ */'
     one = Slip(bag(), OATS, laboratory=hostile, sampler=hostile)
     assert hostile in text_of(slip_pdf(one, OFFICE, Reader()))
+
+
+def test_a_slip_is_of_one_language_whoever_prints_it():
+    spanish = Reader(language="es")
+    assert slip_data(slip(), OFFICE, spanish) == slip_data(slip(), OFFICE, Reader())

@@ -60,3 +60,11 @@ def test_every_text_has_its_placeholders_closed() -> None:
 def test_a_band_that_is_open_at_one_end_is_said_without_stopping() -> None:
     assert number(math.inf, Reader()) == "∞"
     assert number(-math.inf, Reader()) == "−∞"
+
+
+def test_a_sentence_that_has_no_spanish_is_english_whole_with_its_names_and_its_day() -> None:
+    spanish = Reader(language="es")
+    assert "paper.plan.made" not in catalogue("es")
+    said = say(message("paper.plan.made", day=date(2026, 9, 8)), spanish).replace(NB, " ")
+    assert "8 September 2026" in said
+    assert "septiembre" not in said

@@ -10,7 +10,7 @@ from haywright.bag.tests import lab_test
 from haywright.paper.drawings import code_square
 from haywright.paper.speaker import Speaker
 from haywright.paper.typeset import set_pdf
-from haywright.words import Reader
+from haywright.words import Reader, reads
 
 WIDTH_MM, HEIGHT_MM = 90, 40
 MOST_TESTS = 4
@@ -23,10 +23,10 @@ def labels_pdf(bags: Sequence[Bag], reader: Reader) -> bytes:
 
 def labels_data(bags: Sequence[Bag], reader: Reader) -> dict[str, Any]:
     """The labels as the template takes them."""
-    words = Speaker(reader)
+    words = Speaker(reads("paper.label.title", reader))
     codes = tuple(str(one.code) for one in bags)
     return {
-        "language": reader.language,
+        "language": words.reader.language,
         "title": words("paper.label.title", codes=codes),
         "width": WIDTH_MM,
         "height": HEIGHT_MM,

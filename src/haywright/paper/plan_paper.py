@@ -22,7 +22,7 @@ from haywright.paper.svg import Picture, Table
 from haywright.paper.tokens import PRINT, Palette
 from haywright.paper.typeset import set_pdf
 from haywright.paper.yard import Core, Precision, YardSheet
-from haywright.words import Reader
+from haywright.words import Reader, reads
 
 STEPS = ("probe", "core", "outside", "unreached")
 BLANKS = ("date", "sampler", "helper", "code", "weight", "sent")
@@ -35,7 +35,7 @@ def plan_pdf(yard: YardSheet, reader: Reader) -> bytes:
 
 def plan_data(yard: YardSheet, reader: Reader, palette: Palette = PRINT) -> dict[str, Any]:
     """The sampling plan as the template takes it; every text is ready."""
-    words = Speaker(reader, palette)
+    words = Speaker(reads("paper.plan.title", reader), palette)
     name = yard.lot_name or yard.lot
     made = [words("paper.plan.made", day=words.day(yard.made_on))] if yard.made_on else []
     sections = [
@@ -56,7 +56,7 @@ def plan_data(yard: YardSheet, reader: Reader, palette: Palette = PRINT) -> dict
         ),
     ]
     return {
-        "language": reader.language,
+        "language": words.reader.language,
         "paper": PAPER_NAMES[yard.office.paper],
         "title": words("paper.plan.title", lot=name),
         "head": {

@@ -23,7 +23,7 @@ from haywright.paper.typeset import set_pdf
 from haywright.sources.crops import event
 from haywright.stack.lot import Lot
 from haywright.way.office import Office
-from haywright.words import Reader
+from haywright.words import Reader, reads
 
 RECEIVED = ("on", "by", "mass", "state", "refused", "number")
 HANDED = ("handed", "taken", "at")
@@ -73,7 +73,7 @@ def slip_pdf(slip: Slip, office: Office, reader: Reader) -> bytes:
 
 def slip_data(slip: Slip, office: Office, reader: Reader) -> dict[str, Any]:
     """The submission slip as the template takes it; every text is ready."""
-    words, bag = Speaker(reader), slip.bag
+    words, bag = Speaker(reads("slip.title", reader)), slip.bag
     code = str(bag.code)
     sections = [
         blocks.section(
@@ -120,7 +120,7 @@ def shipment_data(
     made_on
         Day of the list.
     """
-    words = Speaker(reader)
+    words = Speaker(reads("slip.list.title", reader))
     head = [words(f"slip.list.{one}") for one in ("bag", "cored", "mass", "tests")]
     rows = [
         (str(one.bag.code), words.day(one.bag.cored_on), _grams(one.bag.mass_sealed_g, words),

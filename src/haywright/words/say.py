@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date, datetime
 from decimal import Decimal
 
 from haywright.measure.analytes import dictionary
 from haywright.measure.message import Amount, Message, MessageValue
-from haywright.words.catalogue import text_of
+from haywright.words.catalogue import HOUSE, catalogue, text_of
 from haywright.words.numbers import Reader, amount_text, date_text, number
 
-__all__ = ["Reader", "say", "say_value"]
+__all__ = ["Reader", "reads", "say", "say_value"]
 
 _NAMED = "measure.quantity"
 # Places of a text that take a name out of a table.
@@ -26,11 +27,27 @@ def say(message: Message, reader: Reader | None = None) -> str:
     reader = reader or Reader()
     if message.key == _NAMED:
         return reader.name(_quantity_name(str(message.args["id"])))
+    reader = reads(message.key, reader)
     entry = text_of(message.key, reader.language)
     text = entry.for_count(message.args.get("n"))
     filled = {name: say_value(value, reader) for name, value in message.args.items()}
     filled |= {name: reader.name(filled[name]) for name in _FROM_TABLES & filled.keys()}
     return text.format_map(filled)
+
+
+def reads(key: str, reader: Reader) -> Reader:
+    """The reader of a text: a sentence, or a paper by its title, is of one language throughout.
+
+    Parameters
+    ----------
+    key
+        Of the sentence or the title; where the language lacks it, it is read in English.
+    reader
+        Whom we speak to.
+    """
+    if reader.language == HOUSE or key in catalogue(reader.language):
+        return reader
+    return replace(reader, language=HOUSE)
 
 
 def say_value(value: MessageValue, reader: Reader) -> str:

@@ -260,6 +260,8 @@ class PassForm(Form):
         super().__init__(request, *args, **kwargs)
         choices = [(one.value, self.say(f"office.pass.{one.value}")) for one in stages]
         self.fields["stage"].choices = choices  # type: ignore[attr-defined]
+        if len(choices) == 1:
+            self.fields["stage"].initial = choices[0][0]
         self.fields["mass_g"].unit = "g"  # type: ignore[attr-defined]
         self.fields["reason"].help_text = self.say("office.help.refused")
 

@@ -27,6 +27,7 @@ from haywright.stack.plan import make_plan
 from haywright.stack.planned import Choices, SamplingPlan
 from haywright.stack.precision import USUAL
 from haywright.stack.probe import Probe, usual_probe
+from haywright.words import Reader, reads
 
 _FIELDS = {
     "bales": "bales_to_core", "cores_per_bale": "cores_each", "target": "half", "length": "probe",
@@ -118,10 +119,15 @@ def plan_of(lot: Lot, form: PlanForm) -> SamplingPlan | None:
         return None
 
 
+def _reader(request: HttpRequest) -> Reader:
+    """Whoever reads the plan: page and paper are of one language."""
+    return reads("paper.plan.title", reader_of(request))
+
+
 def _yard(request: HttpRequest, lot: Lot, plan: SamplingPlan) -> Any:
     from haywright.paper.yard import yard_sheet
 
-    reader, ranch = reader_of(request), lot.ranch.name if lot.ranch else ""
+    reader, ranch = _reader(request), lot.ranch.name if lot.ranch else ""
     today = timezone.localdate()
     return yard_sheet(plan, pure_office(lot.office), reader, ranch=ranch, made_on=today)
 
@@ -130,7 +136,7 @@ def _shown(request: HttpRequest, lot: Lot, plan: SamplingPlan) -> dict[str, Any]
     """The plan as the page has it: its map drawn for both screens, nothing to fill in by hand."""
     from haywright.paper.plan_paper import map_section, plan_data, precision_section
 
-    reader = reader_of(request)
+    reader = _reader(request)
     yard, words = _yard(request, lot, plan), Speaker(reader, PAGE)
     data = plan_data(yard, reader, PAGE)
     maps, curves = {}, {}
@@ -157,7 +163,7 @@ def lot_plan(request: HttpRequest, key: str) -> HttpResponse:
         "steps": steps(stand_of(lot), reader_of(request), on="stack"),
         "form": form,
         "paper": None if plan is None else _shown(request, lot, plan),
-        "faces": _faces(plan, reader_of(request)),
+        "faces": _faces(plan, _reader(request)),
         "pdf": f"{reverse('lot-plan-pdf', args=[lot.pk])}?{form.asked()}",
         "next": _sealing(lot, form.asked() if form.is_bound and form.is_valid() else ""),
     }
@@ -191,4 +197,4 @@ def lot_plan_pdf(request: HttpRequest, key: str) -> HttpResponse:
     if plan is None:
         raise Http404
     yard = _yard(request, lot, plan)
-    return pdf(plan_pdf(yard, reader_of(request)), f"plan-{lot.number}")
+    return pdf(plan_pdf(yard, _reader(request)), f"plan-{lot.number}")
