@@ -32,7 +32,7 @@ WALKED = {
         account_email_verification_sent""",
 }
 NOT_WALKED = {
-    "a paper": "lot-plan-pdf bag-slip bag-label shipment-list sheet-pdf feed-pdf",
+    "a paper": "lot-plan-pdf bag-slip bag-label shipment-list sheet-pdf feed-pdf batch-report",
     "a file": "photo season-export take-my-data yard-worker mfa_download_recovery_codes",
     "only written to": """sheet-note sheet-link link-end choose-office sign-out
         sign-out-everywhere key-withdraw""",

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import json
 import math
+from datetime import date
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -37,3 +39,14 @@ def test_what_has_no_end_is_kept_as_json_and_comes_back():
     said = message("measure.held", most=math.inf, least=-math.inf)
     kept = json.dumps(said.to_json(), allow_nan=False)
     assert Message.from_json(json.loads(kept)) == said
+
+
+def test_a_day_comes_back_as_a_day_and_is_said_as_one():
+    said = message("measure.held", day=date(2026, 9, 14), batch="2026-09-14-nitrate")
+    assert Message.from_json(json.loads(json.dumps(said.to_json()))) == said
+
+
+@pytest.mark.parametrize("text", ["2026-13-40", "2026-9-14", "20260914", "2026-09-14 "])
+def test_a_text_that_is_no_day_stays_a_text(text):
+    said = message("measure.held", text=text)
+    assert Message.from_json(json.loads(json.dumps(said.to_json()))) == said

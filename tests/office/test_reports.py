@@ -383,6 +383,8 @@ def test_a_rerun_stands_in_the_place_of_what_was_held(cast, lot, at_the_bench):
     assert "Before and after" in said
     assert "38.1" in said
     assert "37.7 %" in said
+    assert "rerun, batch 2026-09-15-adf-rerun" in said
+    assert said.count("2026-09-15-adf-rerun") == 2
 
 
 def test_the_list_of_what_is_held_says_why_in_words(cast, lot, at_the_bench):

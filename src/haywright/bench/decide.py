@@ -110,6 +110,29 @@ class Decision:
             "powder": [one.to_json() for one in self.powder],
         }
 
+    @classmethod
+    def from_json(cls, data: Mapping[str, Any]) -> Decision:
+        """Read back what :meth:`to_json` wrote."""
+
+        def said(name: str) -> tuple[Message, ...]:
+            return tuple(Message.from_json(one) for one in data[name])
+
+        def by_bag(name: str) -> dict[str, tuple[str, ...]]:
+            return {bag: tuple(names) for bag, names in data[name].items()}
+
+        return cls(
+            verdict=Verdict(data["verdict"]),
+            released=by_bag("released"),
+            held=tuple(
+                Held(one["bag"], one["analyte"], tuple(map(Message.from_json, one["reasons"])))
+                for one in data["held"]
+            ),
+            beyond=tuple((one["bag"], one["analyte"]) for one in data["beyond"]),
+            waiting=by_bag("waiting"),
+            reruns=said("reruns"),
+            powder=said("powder"),
+        )
+
 
 def _alike(
     by_bag: Mapping[str, tuple[str, ...]],

@@ -33,7 +33,14 @@ def judge(batch: Batch, method: Method) -> Iterator[Control]:
         wrong = list(_wrong(batch, one))
         yield from (failed("equipment", said) for said in wrong)
         if not wrong:
-            yield passed("equipment", message("bench.equipment.in_order", name=one.name))
+            yield passed("equipment", _in_order(one))
+
+
+def _in_order(one: Equipment) -> Message:
+    """What lets a thing pass: its last check, or that it has not expired."""
+    if one.kind in _WITHOUT_CHECK:
+        return message("bench.equipment.in_date", name=one.name, lot=one.lot, expires=one.expires)
+    return message("bench.equipment.in_order", name=one.name)
 
 
 def _wrong(batch: Batch, one: Equipment) -> Iterator[Message]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 from typing import Any
@@ -85,6 +86,21 @@ class Control:
         if self.rerun is not None:
             out["rerun"] = self.rerun.to_json()
         return out
+
+    @classmethod
+    def from_json(cls, data: Mapping[str, Any]) -> Control:
+        """Read back what :meth:`to_json` wrote."""
+        plain = {n: data[n] for n in ("value", "limit", "source", "mark") if n in data}
+        return cls(
+            data["kind"],
+            Outcome(data["outcome"]),
+            Message.from_json(data["said"]),
+            bags=None if data["bags"] is None else tuple(data["bags"]),
+            analytes=tuple(data["analytes"]),
+            positions=tuple(data["positions"]),
+            rerun=Message.from_json(data["rerun"]) if "rerun" in data else None,
+            **plain,
+        )
 
 
 def passed(kind: str, said: Message, **more: Any) -> Control:

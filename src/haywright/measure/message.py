@@ -7,11 +7,14 @@ another language later.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from typing import Any, TypeAlias
+
+_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +111,8 @@ def _json(value: MessageValue) -> object:
 def _restored(held: Any) -> Any:
     if isinstance(held, list):
         return tuple(_restored(one) for one in held)
+    if isinstance(held, str):
+        return _day(held) or held
     if not isinstance(held, Mapping):
         return held
     if "beyond" in held:
@@ -121,3 +126,13 @@ def _restored(held: Any) -> Any:
         held.get("analyte", ""),
         held.get("digits"),
     )
+
+
+def _day(text: str) -> date | None:
+    """The day a text is, written as :func:`_json` writes days; ``None`` for any other text."""
+    if _DAY.fullmatch(text) is None:
+        return None
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        return None

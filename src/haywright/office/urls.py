@@ -7,7 +7,7 @@ from django.urls import URLPattern, URLResolver, include, path, re_path
 from haywright.office.api.doors import api, nothing_here
 from haywright.office.bag import ship_view
 from haywright.office.bag import views as bag
-from haywright.office.bench import batch_views, correct_view, laboratory_views, report_views
+from haywright.office.bench import batch_paper_view, batch_views, correct_view, laboratory_views, report_views
 from haywright.office.people import doors, keys, me, ranch_views
 from haywright.office.people import office_views as own
 from haywright.office.people import views as people
@@ -64,6 +64,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("bench/", batch_views.batch_list, name="batches"),
     path("bench/receive", batch_views.batch_receive, name="batch-receive"),
     path("bench/<uuid:key>/", batch_views.batch_page, name="batch"),
+    path("bench/<uuid:key>/report.pdf", batch_paper_view.batch_report, name="batch-report"),
     path("results/<uuid:key>/correct", correct_view.result_correct, name="result-correct"),
     path("laboratories/", laboratory_views.laboratory_list, name="laboratories"),
     path("laboratories/new", laboratory_views.laboratory_new, name="laboratory-new"),

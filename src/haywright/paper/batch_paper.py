@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from haywright.bench.report import BatchReport, digits_of
@@ -29,7 +30,12 @@ PLUS_MINUS = "\N{PLUS-MINUS SIGN}"
 
 
 def batch_pdf(
-    report: BatchReport, reader: Reader, *, paper: str = "letter", office: str = ""
+    report: BatchReport,
+    reader: Reader,
+    *,
+    paper: str = "letter",
+    office: str = "",
+    since: Sequence[str] = (),
 ) -> bytes:
     """The report of a batch as PDF.
 
@@ -43,14 +49,22 @@ def batch_pdf(
         letter or a4.
     office
         Name of the office that prints it.
+    since
+        What became of it since the bench wrote it, in words.
     """
-    return set_pdf("batch_report", batch_data(report, reader, paper=paper, office=office))
+    data = batch_data(report, reader, paper=paper, office=office, since=since)
+    return set_pdf("batch_report", data)
 
 
 def batch_data(
-    report: BatchReport, reader: Reader, *, paper: str = "letter", office: str = ""
+    report: BatchReport,
+    reader: Reader,
+    *,
+    paper: str = "letter",
+    office: str = "",
+    since: Sequence[str] = (),
 ) -> dict[str, Any]:
-    """The report as the template takes it; every text is ready."""
+    """The report as the template takes it; every text is ready. What else: ``batch_pdf``."""
     words = Speaker(reader)
     batch = report.batch
     day = words.day(batch.run_on)
@@ -81,7 +95,7 @@ def batch_data(
         "verdict": [words.said(first)],
         "lede": words("bench_paper.report.lede", what=report.determination.name,
                       method=report.method.label, n=len(batch.bags)),
-        "standing": [_made_up(report, words)],
+        "standing": [*since, _made_up(report, words)],
         "sections": [one for one in sections if one is not None],
         "foot": {
             "left": f"{title}, {day}. {words('bench_paper.report.speaks')}",

@@ -335,7 +335,7 @@ def batch_out(one: Batch, words: Speaker) -> dict[str, Any]:
         **{name: getattr(one, name) for name in plain},
         "held_back": [
             {"bag": row["bag"], "quantity": row["analyte"],
-             "why": [words.said(Message(said["key"], said["args"])) for said in row["reasons"]]}
+             "why": [words.said(Message.from_json(said)) for said in row["reasons"]]}
             for row in back
         ],
         "still_held": len(actions.held_results(one)) if one.held else 0,

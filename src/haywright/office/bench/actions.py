@@ -411,11 +411,20 @@ def _batch(deed: Deed, actor: Actor, one: dict[str, Any]) -> Batch:
         method=one.get("method", ""),
         run_on=date.fromisoformat(one["run_on"]),
         held=bool(decision.get("held")),
-        report={name: held for name, held in one.items() if name not in ("results", "readings")},
+        report={name: held for name, held in one.items() if name not in ("results", "readings")}
+        | {
+            "places": [_place(read) for read in one.get("readings", ())],
+            "gave": {bag: [row["analyte"] for row in of] for bag, of in one["results"].items()},
+        },
     )
     after = {"batch": batch.name, "held": batch.held, "by": str(actor.person and actor.person.pk)}
     deed.enter("batch", batch.pk, after=after)
     return batch
+
+
+def _place(read: Mapping[str, Any]) -> dict[str, Any]:
+    """What stood at a place of the run, without its readings: they are rows of their own."""
+    return {name: read[name] for name in _READINGS_ARE_NOT if name in read}
 
 
 def _readings(batch: Batch, actor: Actor, one: dict[str, Any]) -> None:

@@ -168,11 +168,20 @@ def before_and_after(batch: Batch, words: Speaker) -> list[dict[str, str]]:
             "before": _worth(row.replaces, words),
             "before_of": row.replaces.batch.name if row.replaces and row.replaces.batch else "",
             "after": _worth(row, words),
-            "after_of": row.batch.name if row.batch else "",
-            "reason": row.reason,
+            "after_of": _whence(row, words),
         }
         for row in rows.select_related("bag", "batch", "replaces__batch")
     ]
+
+
+def _whence(row: Result, words: Speaker) -> str:
+    """Where the number that stands now comes from: a rerun, another batch, a written release."""
+    if row.batch is None:
+        return row.reason
+    if row.replaces is not None and row.replaces.batch_id == row.batch_id:
+        return words("office.batch.by_release", why=row.reason)
+    rerun = row.batch.report.get("rerun_of")
+    return words("office.batch.by_rerun", batch=row.batch.name) if rerun else row.batch.name
 
 
 def _worth(row: Result | None, words: Speaker) -> str:

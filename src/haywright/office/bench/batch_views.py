@@ -18,6 +18,7 @@ from haywright.office.action import DoneAlready
 from haywright.office.bag.models import Bag
 from haywright.office.bench import actions
 from haywright.office.bench import batch_told as told
+from haywright.office.bench.kept import is_whole
 from haywright.office.bench.models import Batch
 from haywright.office.bench.reports import report_of
 from haywright.office.people.policies import MAY, visible
@@ -95,6 +96,7 @@ def batch_page(request: HttpRequest, key: str) -> HttpResponse:
         "turned": told.before_and_after(batch, words),
         "reruns": told.reruns_of(batch, words),
         "still": still,
+        "whole": is_whole(batch),
     }
     return render(request, "haywright/batch.html", held, status=status_of(form))
 
