@@ -28,6 +28,7 @@ from haywright.office.way.pure import in_force
 from haywright.sheet.typed import Laboratory as Profile
 from haywright.sheet.typed import TypedReport, read_typed
 
+_KEPT_IN_ROWS = ("results", "readings", "beside")
 _READINGS_ARE_NOT = ("position", "kind", "sample", "replicate", "attempt", "void", "read_at")
 
 
@@ -411,7 +412,7 @@ def _batch(deed: Deed, actor: Actor, one: dict[str, Any]) -> Batch:
         method=one.get("method", ""),
         run_on=date.fromisoformat(one["run_on"]),
         held=bool(decision.get("held")),
-        report={name: held for name, held in one.items() if name not in ("results", "readings")}
+        report={name: held for name, held in one.items() if name not in _KEPT_IN_ROWS}
         | {
             "places": [_place(read) for read in one.get("readings", ())],
             "gave": {bag: [row["analyte"] for row in of] for bag, of in one["results"].items()},

@@ -5,25 +5,35 @@ from __future__ import annotations
 import hashlib
 import json
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime
 from pathlib import Path
 from typing import Any
 
+from haywright.bench.decide import Decision, Verdict
+from haywright.bench.findings import Control
 from haywright.files.reading import read_bytes
 from haywright.measure.analytes import dictionary
 from haywright.measure.errors import HaywrightError, Problems, Refused
+from haywright.measure.message import Message, message
 from haywright.measure.result import Result
 from haywright.measure.units import dimension
+from haywright.words import say
 
 MOST_BYTES = 50_000_000
 _TEXTS = ("batch", "determination")
+_NEEDED = (*_TEXTS, "run_on", "results")
 _PLACE = ("position", "kind", "sample")
 # Letters that the columns of a batch, a result and a reading hold [count].
 _BATCH = {"batch": 120, "determination": 40, "method": 60, "laboratory": 120}
 _KEPT = {"analyte": 40, "unit": 20, "basis": 40, "kind": 20, "laboratory": 120, "report": 80,
          "method": 60, "equation": 100}  # fmt: skip
 _WRITTEN = {"kind": 20, "sample": 80}
+_NOTHING_DECIDED: dict[str, Any] = {
+    "verdict": Verdict.RELEASE, "released": {}, "held": [], "beyond": [], "waiting": {},
+    "reruns": [], "powder": [],
+}  # fmt: skip
+_UNREADABLE = (AttributeError, HaywrightError, LookupError, RecursionError, TypeError, ValueError)
 _MOST_NUMBER = 10**10
 _MOST_PLACES = 10**9
 
@@ -44,7 +54,7 @@ def read_reports(paths: Sequence[Path]) -> tuple[list[dict[str, Any]], str]:
     reports, problems, digest = [], [], hashlib.sha256()
     for path in paths:
         try:
-            data = read_bytes(path, MOST_BYTES)
+            data = _bytes_of(path)
             reports.append(report_of(path, data))
             digest.update(hashlib.sha256(data).digest())
         except HaywrightError as error:
@@ -52,6 +62,21 @@ def read_reports(paths: Sequence[Path]) -> tuple[list[dict[str, Any]], str]:
     if problems:
         raise problems[0] if len(problems) == 1 else Problems(problems)
     return reports, digest.hexdigest()
+
+
+def _bytes_of(path: Path) -> bytes:
+    try:
+        return read_bytes(path, MOST_BYTES)
+    except HaywrightError as error:
+        if error.message.key == "files.empty":
+            raise _refused(path, "empty") from None
+        raise
+
+
+def _refused(path: Path, why: str, field: str = "RESULTS", value: object = "") -> Refused:
+    """A file that is no batch report: which one, what is wrong with it, what would be taken."""
+    takes = message("office.receive.takes")
+    return Refused(field, value, key=f"office.receive.{why}", file=str(path), takes=takes)
 
 
 def report_of(path: Path, data: bytes) -> dict[str, Any]:
@@ -67,9 +92,9 @@ def report_of(path: Path, data: bytes) -> dict[str, Any]:
     try:
         held = json.loads(data, parse_constant=float.fromhex)
     except (ValueError, RecursionError):
-        raise Refused("RESULTS", path, key="office.receive.not_json") from None
+        raise _refused(path, "not_json") from None
     if not isinstance(held, dict):
-        raise Refused("RESULTS", path, key="office.receive.no_report")
+        raise _refused(path, "no_report")
     _look_at(path, held)
     return held
 
@@ -78,9 +103,14 @@ def _look_at(path: Path, held: Mapping[str, Any]) -> None:
     """Refuse what an action could not write whole."""
 
     def wrong(field: str) -> Refused:
-        shown = str(held.get(field.partition(" ")[0], ""))[:60]
-        return Refused(field, shown, str(path), key="office.receive.field")
+        value = held.get(field.partition(" ")[0])
+        if not value:
+            return _refused(path, "blank", field)
+        return _refused(path, "field", field, str(value)[:60])
 
+    missing = tuple(name for name in _NEEDED if name not in held)
+    if missing:
+        raise _refused(path, "lacks", ", ".join(missing))
     for name in _TEXTS:
         if not isinstance(held.get(name), str) or not held[name].strip():
             raise wrong(name)
@@ -97,8 +127,10 @@ def _look_at(path: Path, held: Mapping[str, Any]) -> None:
     for code, rows in results.items():
         if not isinstance(rows, list) or not all(_is_result(row) for row in rows):
             raise wrong(f"results {code}")
-    if not isinstance(held.get("decision", {}), dict):
+    if not _is_decision(held.get("decision", {})):
         raise wrong("decision")
+    if not _are_controls(held.get("controls", [])):
+        raise wrong("controls")
     if not isinstance(readings, list) or not all(_is_reading(one) for one in readings):
         raise wrong("readings")
 
@@ -118,6 +150,32 @@ def _is_result(row: Any) -> bool:
     found = one.estimate
     values = (found.value, found.u) if found.settled else ()
     return alike and all(map(_is_kept, values))
+
+
+def _is_decision(held: Any) -> bool:
+    """Whether what was held, what waits and what is rerun can be told in words."""
+    try:
+        one = Decision.from_json(_NOTHING_DECIDED | held)
+        names = [row.analyte for row in one.held]
+        reasons = [said for row in one.held for said in row.reasons]
+        return _can_be_said([*reasons, *one.reruns, *one.powder], names)
+    except _UNREADABLE:
+        return False
+
+
+def _are_controls(held: Any) -> bool:
+    """Whether what the controls found can be told in words."""
+    try:
+        controls = [Control.from_json(one) for one in held]
+        names = [name for one in controls for name in one.analytes]
+        return _can_be_said([one.said for one in controls], names)
+    except _UNREADABLE:
+        return False
+
+
+def _can_be_said(messages: Iterable[Message], names: Iterable[Any]) -> bool:
+    """Whether there are words for these messages, and these are quantities by name."""
+    return all(name in dictionary() for name in names) and all(map(say, messages))
 
 
 def _is_reading(one: Any) -> bool:
