@@ -13,6 +13,7 @@ from django.urls import reverse
 from haywright.bag.custody import Stage
 from haywright.words import Reader
 from tests.office.conftest import OATS, TYPED
+from tests.office.test_reports import report_of
 
 NOW = datetime(2026, 10, 20, 15, tzinfo=UTC)
 PLAIN = {**OATS, "crop": "bromegrass", "events": [], "storage": "barn"}
@@ -366,3 +367,47 @@ def test_the_first_day_leads_to_the_first_lot(cast):
     assert f'class="button" href="{reverse("lot-new")}"' in page
     lot_of(cast, "Bench brome")
     assert reverse("lot-new") not in cast.client("rancher").get(reverse("today")).content.decode()
+
+
+def missing(cast, lot):
+    """A bag sealed for four tests of which two came back: its sheet is interim."""
+    bag = bag_of(cast, lot, tests=["dm", "adf", "ndf", "nitrate"])
+    typed(cast, lot, "dm=88 %", "nitrate=300 ppm NO3-N dry matter", bag=bag)
+    return lot.sheets.get()
+
+
+def test_an_interim_sheet_says_what_is_still_to_come_until_it_came(cast):
+    lot = lot_of(cast, "Lower brome")
+    sheet = missing(cast, lot)
+    for who in ("educator", "lab_manager"):
+        (item,) = today(cast, who)["interim"].items
+        assert (item.name, item.step) == ("Lower brome", reverse("sheet", args=[sheet.pk]))
+        assert item.says == (
+            "Still to come: Acid detergent fiber (ADF) and Neutral detergent fiber (aNDF)."
+        )
+    for who in ("rancher", "technician", "office_admin"):
+        assert "interim" not in today(cast, who)
+    typed(cast, lot, "adf=38.2 % dry matter", "ndf=61.5 % dry matter", bag=lot.bags.get())
+    assert "interim" not in today(cast)
+
+
+def test_an_interim_sheet_says_what_the_bench_holds_back(cast, lot, bag):
+    from haywright.office.bench.actions import receive_results
+
+    typed(cast, lot, bag=bag)
+    receive_results(cast.actor("lab_manager"), [report_of(bag.code, held=True)])
+    (item,) = today(cast)["interim"].items
+    assert "Held back at the bench: Acid detergent fiber (ADF)." in item.says
+
+
+@pytest.mark.parametrize("gone", ["sold", "fed"])
+def test_nobody_waits_for_the_interim_sheet_of_hay_that_is_gone(cast, gone):
+    from haywright.office.stack.actions import feed_up, sell_from
+
+    lot = lot_of(cast, "Lower brome")
+    missing(cast, lot)
+    if gone == "sold":
+        sell_from(cast.actor("educator"), lot, 64, on=NOW.date())
+    else:
+        feed_up(cast.actor("educator"), lot)
+    assert "interim" not in today(cast)

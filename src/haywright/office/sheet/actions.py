@@ -205,7 +205,8 @@ def _write(
     )
     sheet.to_call, sheet.written_at, sheet.nitrate = version.call, version.made_at, found_as
     sheet.to_explain = not version.interim and not sheet.notes.exists()
-    sheet.save(update_fields=["nitrate", "to_call", "to_explain", "written_at"])
+    sheet.interim = version.interim
+    sheet.save(update_fields=["nitrate", "to_call", "to_explain", "interim", "written_at"])
     after = {"sheet": sheet.number, "version": version.number, "digest": version.digest}
     deed.enter("sheet", sheet.pk, after=after, lot=lot.pk, reason=reason)
     return version

@@ -16,6 +16,7 @@ class Sheet(models.Model):
     ``to_call`` and ``to_explain`` are what Today asks: the newest version is over the office's
     line and nobody was called about it; it is whole and no word went to the rancher. ``nitrate``
     is what the newest version found, or the end of the range it is beyond [mg/kg NO3-N of DM].
+    ``interim`` is whether the newest version waits for something still.
     """
 
     id = models.UUIDField(primary_key=True, default=new_key, editable=False)
@@ -26,6 +27,7 @@ class Sheet(models.Model):
     nitrate = models.DecimalField(max_digits=12, decimal_places=4, null=True)
     to_call = models.BooleanField(default=False)
     to_explain = models.BooleanField(default=False)
+    interim = models.BooleanField(default=False)
     written_at = models.DateTimeField(null=True)
     made_at = models.DateTimeField(auto_now_add=True)
 
@@ -45,6 +47,11 @@ class Sheet(models.Model):
             ),
             models.Index(
                 fields=["office", "-id"], condition=Q(to_explain=True), name="sheets_to_explain"
+            ),
+            models.Index(
+                fields=["office", "written_at", "id"],
+                condition=Q(interim=True),
+                name="sheets_still_interim",
             ),
         ]
 

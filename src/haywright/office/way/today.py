@@ -41,11 +41,12 @@ SEASONS = {
     "feeding": (10, 11, 12, 1, 2, 3),
 }
 ORDER = {
-    "growing": ("standing", "heat", "held", "arriving", "ship", "overdue", "explain", "read",
+    "growing": ("standing", "heat", "held", "arriving", "ship", "overdue", "explain", "read", "interim",
                 "not_tested", "plans", "due", "aged", "called"),
     "haymaking": ("heat", "standing", "held", "arriving", "ship", "overdue", "plans",
-                  "not_tested", "due", "explain", "read", "aged", "called"),
-    "feeding": ("not_tested", "heat", "explain", "read", "held", "arriving", "overdue", "ship",
+                  "not_tested", "due", "explain", "read", "interim",
+                  "aged", "called"),
+    "feeding": ("not_tested", "heat", "explain", "read", "interim", "held", "arriving", "overdue", "ship",
                 "due", "aged", "plans", "standing", "called"),
 }  # fmt: skip
 
@@ -142,6 +143,9 @@ def _sheets(actor: Actor, now: datetime) -> Iterator[tuple[str, _Asked]]:
     if MAY["sheet.note"] & actor.roles:
         waiting = sheets.filter(to_explain=True, written_at__gt=fresh)
         yield "explain", _Asked(waiting, TodayWords.sheets)
+    if MAY["result.correct"] & actor.roles:
+        waiting = sheets.filter(interim=True, lot__state=State.HERE)
+        yield "interim", _Asked(waiting, TodayWords.interim, ("written_at", "id"))
     if Role.RANCHER in actor.roles:
         new = sheets.filter(written_at__gt=fresh)
         highest = F("nitrate").desc(nulls_last=True)

@@ -22,6 +22,8 @@ from haywright.words.numbers import date_text
 
 # Part of Today -> the page of a lot on which its step is taken.
 _LOT_STEPS = {"heat": "lot-heat"}
+# Quantities named of a sheet that waits for many.
+_FEW = 3
 
 
 @dataclass(frozen=True)
@@ -105,6 +107,35 @@ class TodayWords:
                        newest.get(one.pk, ""), at)
             for one in rows
         ]  # fmt: skip
+
+    def interim(self, rows: list[Sheet], name: str) -> list[Item]:
+        """Sheets that wait for something still, each with what that is."""
+        waits = self._waits(rows)
+        return [
+            self._item(name, _named(one), at := reverse("sheet", args=[one.pk]), waits[one.pk], at)
+            for one in rows
+        ]
+
+    def _waits(self, rows: Sequence[Sheet]) -> dict[Any, str]:
+        """What is missing on the newest version of each sheet, and what a control holds back."""
+        held = Version.objects.filter(sheet__in=rows).order_by("number")
+        columns = ("sheet", "snapshot__sheet__pending", "snapshot__sheet__held")
+        return {
+            sheet: " ".join(
+                self(f"office.today.interim_{how}", names=self._few(names))
+                for how, names in (("missing", missing), ("held", back))
+                if names
+            )
+            for sheet, missing, back in held.values_list(*columns)
+        }
+
+    def _few(self, names: Sequence[str]) -> tuple[str, ...]:
+        """The first quantities by name, and how many more."""
+        shown = names if len(names) <= _FEW + 1 else names[:_FEW]
+        said = [self("measure.quantity", id=one) for one in shown]
+        if more := len(names) - len(shown):
+            said.append(self("office.today.interim_more", n=more))
+        return tuple(said)
 
     def calls(self, rows: list[Sheet], name: str) -> list[Item]:
         """Sheets to call about, with who was tried already."""
