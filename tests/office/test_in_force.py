@@ -10,7 +10,7 @@ from django.urls import reverse
 from tests.office.programs import Program
 from tests.office.test_reports import report_of, sent, typed
 from tests.office.test_sheet_pages import text
-from tests.paper.reading import text_of
+from tests.paper.reading import reader, text_of
 
 HELD_WORTH = "99.8877"  # what a held ADF would have been [%]; in no page of a rancher
 
@@ -122,6 +122,18 @@ def held_after_all(cast, lot, bag, bench):
     typed(cast, lot, bag)
     bench(adf_of(bag.code, "2026-09-14-adf", float(HELD_WORTH), held=True))
     return lot.sheets.get()
+
+
+def test_whom_to_call_stands_on_the_first_page_of_a_sheet_that_was_amended_in_spanish_too(
+    cast, held_after_all
+):
+    cast.people["rancher"].language = "es"
+    cast.people["rancher"].save()
+    paper = cast.client("rancher").get(reverse("sheet-pdf", args=[held_after_all.pk])).content
+    first = reader(paper).pages[0].extract_text()
+    assert "CORREGIDA" in first
+    assert "Llame al veterinario" in first
+    assert "Nitrate" not in first
 
 
 def test_a_number_that_is_held_now_reads_held_and_not_what_it_would_have_been(

@@ -11,7 +11,7 @@ from haywright.paper.speaker import Speaker
 from haywright.sheet.sheet import Sheet
 from haywright.words.numbers import NBSP
 
-MOST_CHANGES = 6
+MOST_CHANGES = 4
 MOST_NAMED = 3
 
 
@@ -106,6 +106,9 @@ def change_lines(changes: tuple[Mapping[str, Any], ...], words: Speaker) -> list
 def _change(change: Mapping[str, Any], words: Speaker) -> str:
     name = words.name(change["quantity"])
     was, now = _figure(change, "was", words), _figure(change, "now", words)
+    unit = f"{NBSP}{words.unit(change['quantity'])}"
+    if now.endswith(unit):  # said once of two numbers
+        was = was.removesuffix(unit)
     if not was:
         return words("paper.change.came", name=name, now=now)
     if not now:
