@@ -52,7 +52,7 @@ def table(
     if run_in:
         block["run_in"] = True
     if tight:
-        block |= {"size": 8.5, "gap": 1.7}
+        block |= {"size": 8.5, "gap": 2.4}
     return block
 
 
