@@ -45,10 +45,11 @@ WHOLE = {
         "people.often",
     ),
     "around every page": (
-        "office.brings", "office.history", "office.lot", "office.lots", "office.name",
-        "office.next", "office.place", "office.place_under", "office.print",
+        "office.bag", "office.bags", "office.brings", "office.history", "office.lot", "office.lots", "office.name",
+        "office.next", "office.pass", "office.place", "office.place_under", "office.print",
         "office.refused", "office.room", "office.rooms", "office.sign_out", "office.skip",
-        "office.stage", "office.step", "office.way", "office.yard",
+        "office.stage", "office.step", "office.taken", "office.way", "office.yard",
+        "people.ranches",
     ),
 }  # fmt: skip
 PROMISE = re.compile(r"\b(in)?segur[oa]s?\b|\binocu[oa]|\bsin (riesgo|peligro)\b", re.IGNORECASE)
