@@ -411,3 +411,61 @@ def test_nobody_waits_for_the_interim_sheet_of_hay_that_is_gone(cast, gone):
     else:
         feed_up(cast.actor("educator"), lot)
     assert "interim" not in today(cast)
+
+
+@pytest.fixture
+def alone(db):
+    """A rancher with the office at their own desk: one person, and hay of no ranch, over the line."""
+    from haywright.office.bench.actions import type_report
+    from haywright.office.people.actor import actor_of
+    from haywright.office.people.models import Membership, Office, Person, Role
+    from haywright.office.stack.actions import describe_lot
+    from haywright.sheet.typed import Laboratory
+
+    office = Office.objects.create(name="Hay office", code="HAY")
+    person = Person.objects.create_user(None, name="Desk")
+    for role in Role.values:
+        if role != Role.RANCHER:
+            Membership.objects.create(person=person, office=office, role=role)
+    actor = actor_of(person)
+    lot = describe_lot(actor, {**PLAIN, "name": "Own oats"}, ranch=None, today=NOW.date())
+    type_report(actor, lot, TYPED, profile=Laboratory(name="Plain laboratory"))
+    return actor
+
+
+def call_now(actor):
+    from haywright.office.way.today import today as parts_of
+
+    return next(one for one in parts_of(actor, NOW, Reader()) if one.name == "call_now")
+
+
+def test_a_rancher_alone_at_the_desk_is_told_not_to_feed_their_own_hay_and_whom_to_call(alone):
+    from django.test import Client
+
+    part = call_now(alone)
+    assert part.head == "CALL NOW"
+    assert "owner was not reached" not in part.note
+    assert "feed none of it before you have decided" in part.note
+    assert "call your veterinarian or the extension office" in part.note
+    client = Client()
+    client.force_login(alone.person, backend="django.contrib.auth.backends.ModelBackend")
+    page = client.get(part.items[0].step).content.decode()
+    assert "Feed none of it before you have decided how." in page
+    assert "Your veterinarian or the local extension office." in page
+    assert "Tell them to feed none of it" not in page
+
+
+def test_an_educator_is_still_told_that_the_owner_was_not_reached(cast, sheet):
+    part = today(cast)["call_now"]
+    assert "the owner was not reached yet" in part.note
+    page = cast.client("educator").get(part.items[0].step).content.decode()
+    assert "Tell them to feed none of it" in page
+
+
+def test_whoever_works_alone_for_several_ranches_calls_their_owners(alone):
+    from haywright.office.people.actions import describe_ranch
+
+    describe_ranch(alone, "Juniper Flat")
+    assert "taken as your own hay" in call_now(alone).note
+    describe_ranch(alone, "Stone Corral")
+    assert "the owner was not reached yet" in call_now(alone).note

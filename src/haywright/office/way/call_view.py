@@ -17,7 +17,7 @@ from haywright.office.people.actions import write_telephone
 from haywright.office.people.models import Person
 from haywright.office.people.office_views import TELEPHONE
 from haywright.office.people.policies import may_with
-from haywright.office.people.queries import owners_of
+from haywright.office.people.queries import keeps_own_hay, owners_of
 from haywright.office.sheet.actions import note_call
 from haywright.office.sheet.deeds import version_told
 from haywright.office.sheet.models import Call, Version
@@ -66,7 +66,7 @@ def call(request: HttpRequest, key: str) -> HttpResponse:
     version = sheet.versions.order_by("number").last()
     if version is None or not may_with(actor_in(request), "sheet.call", sheet):
         raise Http404
-    owners = owners_of(sheet.lot)
+    owners, own = owners_of(sheet.lot), keeps_own_hay(actor_in(request))
     form = CallForm(request, owners)
     if request.method == "POST" and form.is_valid() and _kept(request, form, version):
         return redirect("today")
@@ -79,11 +79,12 @@ def call(request: HttpRequest, key: str) -> HttpResponse:
         "version": version,
         "lot": sheet.lot,
         "owners": owners,
+        "own": own,
         "verdict": _verdict(version, form.reader),
         "calls": [(words.call(one), one.said, _about(one, version, form)) for one in calls],
         "again": bool(calls) and all(one.version_id != version.pk for one in calls),
         "title": form.say("office.call.title", lot=sheet.lot.name),
-        "lede": _call_lede(version, form),
+        "lede": _call_lede(version, form, own=own),
         "does": form.say("office.call.keep"),
     }
     return render(request, "haywright/call.html", held, status=status_of(form))
@@ -127,8 +128,8 @@ def _verdict(version: Version, reader: Reader) -> dict[str, Any]:
     }
 
 
-def _call_lede(version: Version, form: Form) -> str:
-    lede = form.say("office.call.lede")
+def _call_lede(version: Version, form: Form, *, own: bool) -> str:
+    lede = form.say("office.call.own" if own else "office.call.lede")
     if version.nitrate is None:
         return lede
     line = version.sheet.office.call_line

@@ -19,6 +19,7 @@ from haywright.office.bench.models import Batch, Result
 from haywright.office.people.actor import Actor
 from haywright.office.people.models import Role
 from haywright.office.people.policies import MAY, visible
+from haywright.office.people.queries import keeps_own_hay
 from haywright.office.sheet.models import Call, Sheet, Version
 from haywright.office.stack.models import Lot, State, Temperature
 from haywright.office.stack.waits import STANDING, Waits
@@ -101,7 +102,9 @@ def today(actor: Actor, now: datetime, reader: Reader) -> list[Part]:
         if n:
             rows = list(one.rows.order_by(*one.order)[:MOST])
             items = one.told(words, rows, name)
-            parts.append(Part(name, words.head(name), words.note(name), items, n))
+            own = name == "call_now" and keeps_own_hay(actor)
+            note = words.note("call_own" if own else name)
+            parts.append(Part(name, words.head(name), note, items, n))
     return parts
 
 
