@@ -10,6 +10,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from tests.office.conftest import CORED, OATS
+from tests.office.programs import Program
 
 PARTS = (("ridge", "1-20", 600), ("swale", "21-40", 5200), ("flat", "41-64", 2400))
 
@@ -20,6 +21,10 @@ def text(answer):
 
 @pytest.fixture
 def parted(cast):
+    return split_in_parts(cast, OATS["name"])
+
+
+def split_in_parts(cast, name):
     """A lot of three field parts, each with a bag and a nitrate of its own; the ridge last."""
     from haywright.office.bag.actions import seal_bag
     from haywright.office.bench.actions import type_report
@@ -27,10 +32,11 @@ def parted(cast):
     from haywright.sheet.typed import Laboratory
 
     actor = cast.actor("educator")
-    facts = {**OATS, "field_parts": [{"name": name, "bales": bales} for name, bales, _ in PARTS]}
+    parts = [{"name": one, "bales": bales} for one, bales, _ in PARTS]
+    facts = {**OATS, "name": name, "field_parts": parts}
     lot = describe_lot(actor, facts, ranch=cast.ranch, today=date(2026, 8, 2))
-    for name, bales, nitrate in reversed(PARTS):
-        held = {"cored_on": "2026-09-08", "tests": ["dm", "nitrate"], "part": name,
+    for part, bales, nitrate in reversed(PARTS):
+        held = {"cored_on": "2026-09-08", "tests": ["dm", "nitrate"], "part": part,
                 "bales": bales.split("-")[0]}  # fmt: skip
         bag = seal_bag(actor, lot, held, at=CORED)
         rows = ["dm=88 %", f"nitrate={nitrate} ppm NO3-N dry matter"]
@@ -138,3 +144,47 @@ def test_other_animals_are_asked_for_by_name_and_fed_as_much_as_they_want(cast, 
     free = client.get(address, {"group": "other", "animals": "ewes"})
     assert free.status_code == 200
     assert "as much as they want" in text(free)
+
+
+def test_a_program_is_told_which_part_stands_for_the_lot_and_what_nitrate_it_has(cast, parted):
+    program = Program(cast, "rancher")
+    worst = parted.sheets.get(part="swale")
+    leading = {"sheet": str(worst.pk), "part": "swale", "parts": 3}
+    assert program.get(f"/lots/{parted.pk}")["leading"] == leading
+    (listed,) = program.get("/lots")["items"]
+    assert listed["leading"] == leading
+    told = program.get(f"/sheets/{worst.pk}")
+    assert told["part"] == "swale"
+    assert told["nitrate"] == {"value": 5200.0, "unit": "mg/kg NO3-N", "basis": "dry matter"}
+    for bag in program.get("/bags")["items"]:
+        held = {one["part"]: one["nitrate"]["value"] for one in
+                program.get(f"/sheets?lot={parted.pk}")["items"]}  # fmt: skip
+        assert held[bag["part"]] == dict((name, n) for name, _, n in PARTS)[bag["part"]]
+
+
+def test_a_program_is_told_no_number_for_a_nitrate_beyond_the_range_of_the_method(cast, lot, bag):
+    from haywright.office.bench.actions import type_report
+    from haywright.sheet.typed import Laboratory
+
+    program = Program(cast, "rancher")
+    assert program.get(f"/lots/{lot.pk}")["leading"] is None
+    rows = ["dm=88 %", "nitrate=>3180 ppm NO3-N dry matter"]
+    type_report(cast.actor("educator"), lot, rows, profile=Laboratory(name="Plain"), bag=bag)
+    leading = program.get(f"/lots/{lot.pk}")["leading"]
+    assert (leading["part"], leading["parts"]) == ("", 1)
+    assert program.get(f"/sheets/{leading['sheet']}")["nitrate"]["value"] is None
+
+
+def test_a_list_of_lots_asks_a_program_s_office_no_more_the_more_parts_there_are(cast, parted):
+    from django.db import connection
+    from django.test.utils import CaptureQueriesContext
+
+    program = Program(cast, "educator")
+    program.get("/lots")
+    with CaptureQueriesContext(connection) as few:
+        program.get("/lots")
+    for k in range(3):
+        split_in_parts(cast, f"More {k}")
+    with CaptureQueriesContext(connection) as many:
+        program.get("/lots")
+    assert len(many) == len(few)

@@ -13,7 +13,7 @@ from ninja import Field, Path, Query, Router, Schema, Status
 from haywright.measure.result import Result
 from haywright.office.api.decisions import Asked, DecisionList, DecisionOut, asked_of, decision_out
 from haywright.office.api.door import asked, done, once_in
-from haywright.office.api.kinds import Instant, Key, Measured, Sent, Yes, measured, when
+from haywright.office.api.kinds import Instant, Key, Measured, Quantity, Sent, Yes, measured, when
 from haywright.office.api.problems import reader_for
 from haywright.office.api.stack import MADE, lot_of, paged
 from haywright.office.sheet import actions
@@ -38,6 +38,10 @@ class SheetOut(Schema):
     lot: Key
     part: str = Field(description='Part of the field; "" for the whole lot.')
     newest: int = Field(description="Number of its newest version.")
+    nitrate: Quantity = Field(
+        description="What the newest version found; null where it is held, beyond the range of the "
+        "method, or not there yet: the version says which."
+    )
     note: str = Field(description="The educator's own words to this rancher.")
 
     @staticmethod
@@ -49,6 +53,13 @@ class SheetOut(Schema):
     def resolve_newest(row: Any) -> Any:
         """Number of the newest version."""
         return max((one.number for one in row.versions.all()), default=0)
+
+    @staticmethod
+    def resolve_nitrate(row: Any) -> dict[str, Any]:
+        """The nitrate of the newest version, where it is an ordinary number."""
+        newest = max(row.versions.all(), key=lambda one: one.number, default=None)
+        found = None if newest is None or newest.nitrate is None else float(newest.nitrate)
+        return {"value": found, "unit": "mg/kg NO3-N", "basis": "dry matter"}
 
     @staticmethod
     def resolve_note(row: Any) -> str:

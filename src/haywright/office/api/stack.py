@@ -44,7 +44,7 @@ def paged(rows: Any, after: Any) -> dict[str, Any]:
 
 
 def _lots(request: HttpRequest) -> Any:
-    return lots(actor_in(request)).prefetch_related("came", "went")
+    return lots(actor_in(request)).prefetch_related("came", "went", "sheets")
 
 
 def lot_of(request: HttpRequest, key: Any) -> Lot:

@@ -8,6 +8,7 @@ from typing import Annotated, Any
 from ninja import Field, Schema
 
 from haywright.office.api.kinds import Day, Instant, Key, Priced, Quantity, Sent, Temperature, Whole
+from haywright.office.sheet.queries import leading_first
 
 Text = Annotated[str, Field(max_length=120)]
 Reason = Annotated[str, Field(max_length=500)]
@@ -67,6 +68,14 @@ def _given(held: Any) -> Any:
     return [_given(one) for one in held] if isinstance(held, list) else held
 
 
+class Leading(Schema):
+    """The sheet that stands for a lot: of hay judged in parts, the one with the most nitrate."""
+
+    sheet: Key
+    part: str = Field(description='Part of the field it speaks of; "" for all the rest of the lot.')
+    parts: int = Field(description="Parts that are judged apart, each on a sheet of its own.")
+
+
 class LotOut(Schema):
     """A lot as it stands."""
 
@@ -80,6 +89,7 @@ class LotOut(Schema):
     bales: int | None = Field(description="Bales that are left [count]; null when not counted.")
     bale_weight: Quantity | None = Field(description="What one bale weighs, as it stands.")
     suspect: bool = Field(description="Whether it must be tested for nitrate before it is fed.")
+    leading: Leading | None = Field(description="The sheet that stands for it; null: none yet.")
     seller: str
     came_from: list[Key] = Field(description="Lots it was divided from, stacked of, carried from.")
     went_into: list[Key]
@@ -90,6 +100,14 @@ class LotOut(Schema):
     def resolve_ranch(lot: Any) -> Any:
         """Key of the ranch."""
         return lot.ranch_id
+
+    @staticmethod
+    def resolve_leading(lot: Any) -> dict[str, Any] | None:
+        """Which sheet stands for the lot, as on its page."""
+        rows = leading_first(lot.sheets.all())
+        if not rows:
+            return None
+        return {"sheet": rows[0].pk, "part": rows[0].part, "parts": len(rows)}
 
     @staticmethod
     def resolve_bale_weight(lot: Any) -> dict[str, Any] | None:

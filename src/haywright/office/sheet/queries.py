@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from decimal import Decimal
 from uuid import UUID
 
 from django.db.models import QuerySet
@@ -16,6 +18,19 @@ def sheets(request: HttpRequest) -> QuerySet[Sheet]:
     """The sheets the person may see."""
     rows = Sheet.objects.select_related("lot", "lot__ranch", "lot__office", "office")
     return visible(actor_in(request), "sheet.see", rows, ranch="lot__ranch")
+
+
+def leading_first(rows: Iterable[Sheet]) -> list[Sheet]:
+    """The sheets of one lot, the one with the most nitrate first: it stands for the lot.
+
+    Parameters
+    ----------
+    rows
+        The sheets.
+    """
+    none = Decimal(-1)
+    return sorted(rows, key=lambda r: (none if r.nitrate is None else r.nitrate, r.pk),
+                  reverse=True)  # fmt: skip
 
 
 def lot_of(key: UUID) -> set[UUID]:

@@ -8,7 +8,6 @@ from collections.abc import Iterator
 from functools import lru_cache
 from typing import Any
 
-from django.db.models import F
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
@@ -22,6 +21,7 @@ from haywright.office.ledger.history import history
 from haywright.office.people.models import Ranch
 from haywright.office.people.policies import MAY, visible
 from haywright.office.sheet.models import Sheet
+from haywright.office.sheet.queries import leading_first
 from haywright.office.stack import actions
 from haywright.office.stack.forms import LotForm, groups, initial, version_field
 from haywright.office.stack.models import Lot, State
@@ -117,7 +117,7 @@ def stand_of(lot: Lot, *, part: str | None = None) -> Stand:
         The part of it that is looked at; left out, the one with the most nitrate stands for it.
     """
     bags = list(lot.bags.order_by("-id"))
-    parts = list(lot.sheets.order_by(F("nitrate").desc(nulls_last=True), "-id"))
+    parts = leading_first(lot.sheets.all())
     sheet = next((one for one in parts if one.part == part), parts[0] if parts else None)
     return Stand(lot, bags, bool(parts), str(sheet.pk) if sheet else "", parts)
 
