@@ -415,7 +415,7 @@ def test_nobody_waits_for_the_interim_sheet_of_hay_that_is_gone(cast, gone):
 
 @pytest.fixture
 def alone(db):
-    """A rancher with the office at their own desk: one person, and hay of no ranch, over the line."""
+    """A rancher at their own desk: one person, and hay of no ranch, over the line."""
     from haywright.office.bench.actions import type_report
     from haywright.office.people.actor import actor_of
     from haywright.office.people.models import Membership, Office, Person, Role

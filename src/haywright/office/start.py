@@ -334,7 +334,7 @@ def receive(paths: Sequence[Path], email: str) -> list[dict[str, Any]]:
     from django.db import DataError
 
     from haywright.office.bench.actions import receive_results
-    from haywright.office.bench.reports import read_reports
+    from haywright.office.bench.reports import no_report, read_reports
     from haywright.office.people.actor import actor_of
 
     reports, once = read_reports(paths)
@@ -342,7 +342,7 @@ def receive(paths: Sequence[Path], email: str) -> list[dict[str, Any]]:
     try:
         batches = receive_results(actor_of(_person(email)), reports, once=once)
     except DataError as error:
-        raise Refused("RESULTS", paths[0], key="office.receive.no_report") from error
+        raise no_report(paths[0], "no_report") from error
     return [
         {"batch": one.name, "determination": one.determination, "held": one.held,
          "results": one.results.count()}

@@ -7,7 +7,13 @@ from django.urls import URLPattern, URLResolver, include, path, re_path
 from haywright.office.api.doors import api, nothing_here
 from haywright.office.bag import ship_view
 from haywright.office.bag import views as bag
-from haywright.office.bench import batch_paper_view, batch_views, correct_view, laboratory_views, report_views
+from haywright.office.bench import (
+    batch_paper_view,
+    batch_views,
+    correct_view,
+    laboratory_views,
+    report_views,
+)
 from haywright.office.people import doors, keys, me, ranch_views
 from haywright.office.people import office_views as own
 from haywright.office.people import views as people

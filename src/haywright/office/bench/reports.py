@@ -69,12 +69,22 @@ def _bytes_of(path: Path) -> bytes:
         return read_bytes(path, MOST_BYTES)
     except HaywrightError as error:
         if error.message.key == "files.empty":
-            raise _refused(path, "empty") from None
+            raise no_report(path, "empty") from None
         raise
 
 
-def _refused(path: Path, why: str, field: str = "RESULTS", value: object = "") -> Refused:
-    """A file that is no batch report: which one, what is wrong with it, what would be taken."""
+def no_report(path: Path, why: str, *, field: str = "RESULTS", value: object = "") -> Refused:
+    """A file that is no batch report: which one, what is wrong with it, what would be taken.
+
+    Parameters
+    ----------
+    path
+        The file.
+    why
+        End of the text's key.
+    field, value
+        What of it cannot be read, and what stands there.
+    """
     takes = message("office.receive.takes")
     return Refused(field, value, key=f"office.receive.{why}", file=str(path), takes=takes)
 
@@ -92,9 +102,9 @@ def report_of(path: Path, data: bytes) -> dict[str, Any]:
     try:
         held = json.loads(data, parse_constant=float.fromhex)
     except (ValueError, RecursionError):
-        raise _refused(path, "not_json") from None
+        raise no_report(path, "not_json") from None
     if not isinstance(held, dict):
-        raise _refused(path, "no_report")
+        raise no_report(path, "no_report")
     _look_at(path, held)
     return held
 
@@ -105,12 +115,12 @@ def _look_at(path: Path, held: Mapping[str, Any]) -> None:
     def wrong(field: str) -> Refused:
         value = held.get(field.partition(" ")[0])
         if not value:
-            return _refused(path, "blank", field)
-        return _refused(path, "field", field, str(value)[:60])
+            return no_report(path, "blank", field=field)
+        return no_report(path, "field", field=field, value=str(value)[:60])
 
     missing = tuple(name for name in _NEEDED if name not in held)
     if missing:
-        raise _refused(path, "lacks", ", ".join(missing))
+        raise no_report(path, "lacks", field=", ".join(missing))
     for name in _TEXTS:
         if not isinstance(held.get(name), str) or not held[name].strip():
             raise wrong(name)

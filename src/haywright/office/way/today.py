@@ -42,13 +42,12 @@ SEASONS = {
     "feeding": (10, 11, 12, 1, 2, 3),
 }
 ORDER = {
-    "growing": ("standing", "heat", "held", "arriving", "ship", "overdue", "explain", "read", "interim",
-                "not_tested", "plans", "due", "aged", "called"),
+    "growing": ("standing", "heat", "held", "arriving", "ship", "overdue", "explain", "read",
+                "interim", "not_tested", "plans", "due", "aged", "called"),
     "haymaking": ("heat", "standing", "held", "arriving", "ship", "overdue", "plans",
-                  "not_tested", "due", "explain", "read", "interim",
-                  "aged", "called"),
-    "feeding": ("not_tested", "heat", "explain", "read", "interim", "held", "arriving", "overdue", "ship",
-                "due", "aged", "plans", "standing", "called"),
+                  "not_tested", "due", "explain", "read", "interim", "aged", "called"),
+    "feeding": ("not_tested", "heat", "explain", "read", "interim", "held", "arriving", "overdue",
+                "ship", "due", "aged", "plans", "standing", "called"),
 }  # fmt: skip
 
 

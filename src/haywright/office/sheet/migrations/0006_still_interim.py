@@ -6,8 +6,8 @@ def interim_of_those_there(apps: Apps, _editor: object) -> None:
     """Which of the sheets that are there already still wait for something."""
     versions = apps.get_model("sheet", "Version")
     newest = versions.objects.filter(sheet=models.OuterRef("pk")).order_by("-number")
-    found = models.functions.Coalesce(models.Subquery(newest.values("interim")[:1]), False)
-    apps.get_model("sheet", "Sheet").objects.update(interim=found)
+    sheets = apps.get_model("sheet", "Sheet").objects.filter(models.Exists(newest))
+    sheets.update(interim=models.Subquery(newest.values("interim")[:1]))
 
 
 class Migration(migrations.Migration):
