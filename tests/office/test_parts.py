@@ -58,7 +58,7 @@ def test_the_part_with_the_most_nitrate_stands_for_the_lot_and_every_part_has_it
         assert reverse("sheet", args=[parted.sheets.get(part=name).pk]) in html
     assert said.index("5,200 mg/kg") < said.index("2,400 mg/kg") < said.index("600 mg/kg")
     listed = text(client.get(reverse("lots")))
-    assert "5,200 mg/kg NO3-N in the highest of 3 parts" in listed
+    assert "5,200 mg/kg NO3-N of dry matter in the highest of 3 parts" in listed
     assert "Over the office’s line." in listed
 
 

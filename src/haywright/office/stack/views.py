@@ -10,6 +10,7 @@ from typing import Any
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.html import format_html_join
 from django.utils.safestring import SafeString
@@ -175,7 +176,9 @@ def lot_change(request: HttpRequest, key: str) -> HttpResponse:
             refuse(form, lot, error)
         else:
             return redirect("lot", lot.pk)
-    return form_page(request, form, "office.lot.change", "office.lot.keep", two=True)
+    back = reverse("lot", args=[lot.pk])
+    told = {"lede": lot.name, "back": back, "two": True}
+    return form_page(request, form, "office.lot.change", "office.lot.keep", **told)
 
 
 def refuse(form: Any, lot: Lot, error: HaywrightError) -> None:
