@@ -45,7 +45,8 @@ WHOLE = {
         "people.often",
     ),
     "around every page": (
-        "office.bag", "office.bags", "office.brings", "office.history", "office.lot", "office.lots", "office.name",
+        "office.bag", "office.bags", "office.brings", "office.history", "office.lot",
+        "office.lots", "office.name",
         "office.next", "office.pass", "office.place", "office.place_under", "office.print",
         "office.refused", "office.room", "office.rooms", "office.sign_out", "office.skip",
         "office.stage", "office.step", "office.taken", "office.way", "office.yard",
