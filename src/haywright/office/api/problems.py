@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from datetime import date
 from http import HTTPStatus
 from typing import Any
 
@@ -131,15 +132,20 @@ def refused(request: HttpRequest, error: HaywrightError) -> HttpResponse:
     return told
 
 
+def _written(held: object) -> str:
+    """A day or an instant as JSON has it (ISO 8601), anything else as it is."""
+    return held.isoformat() if isinstance(held, date) else str(held)
+
+
 def _wrong(one: Message, reader: Reader) -> dict[str, str]:
-    accepted = one.args.get("accepted", "")
-    value = _cut(str(one.args.get("value", "")))
-    if "value" in one.args:
+    accepted, held = one.args.get("accepted", ""), one.args.get("value", "")
+    value = _cut(_written(held))
+    if isinstance(held, str):
         one = Message(one.key, {**one.args, "value": value})
     return {
         "field": _cut(str(one.args.get("field", "")).rpartition(": ")[2]),
         "value": value,
-        "accepted": say(accepted, reader) if isinstance(accepted, Message) else str(accepted),
+        "accepted": say(accepted, reader) if isinstance(accepted, Message) else _written(accepted),
         "detail": say(one, reader),
     }
 

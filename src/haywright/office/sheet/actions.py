@@ -27,6 +27,8 @@ from haywright.office.way.pure import Known, clean_feed_of, known
 from haywright.way.lot import Sample
 
 READ_DAYS = 90
+# What a sheet keeps of its newest version.
+_FOLLOWS = ("nitrate", "nitrate_state", "to_call", "to_explain", "interim", "written_at")
 
 
 @listen("results.changed")
@@ -204,9 +206,10 @@ def _write(
         digest=_digest(snapshot),
     )
     sheet.to_call, sheet.written_at, sheet.nitrate = version.call, version.made_at, found_as
+    sheet.nitrate_state = nitrate.estimate.state.value if nitrate is not None else ""
     sheet.to_explain = not version.interim and not sheet.notes.exists()
     sheet.interim = version.interim
-    sheet.save(update_fields=["nitrate", "to_call", "to_explain", "interim", "written_at"])
+    sheet.save(update_fields=_FOLLOWS)
     after = {"sheet": sheet.number, "version": version.number, "digest": version.digest}
     deed.enter("sheet", sheet.pk, after=after, lot=lot.pk, reason=reason)
     return version

@@ -7,6 +7,7 @@ from typing import ClassVar
 from django.db import models
 from django.db.models import F, Q
 
+from haywright.measure.estimate import State as How
 from haywright.office.keys import new_key
 
 
@@ -15,8 +16,9 @@ class Sheet(models.Model):
 
     ``to_call`` and ``to_explain`` are what Today asks: the newest version is over the office's
     line and nobody was called about it; it is whole and no word went to the rancher. ``nitrate``
-    is what the newest version found, or the end of the range it is beyond [mg/kg NO3-N of DM].
-    ``interim`` is whether the newest version waits for something still.
+    is what the newest version found, or the end of the range it is beyond [mg/kg NO3-N of DM];
+    ``nitrate_state`` says which of them. ``interim`` is whether the newest version waits for
+    something still.
     """
 
     id = models.UUIDField(primary_key=True, default=new_key, editable=False)
@@ -25,6 +27,7 @@ class Sheet(models.Model):
     part = models.CharField(max_length=120, blank=True)
     number = models.PositiveIntegerField()
     nitrate = models.DecimalField(max_digits=12, decimal_places=4, null=True)
+    nitrate_state = models.CharField(max_length=20, blank=True)
     to_call = models.BooleanField(default=False)
     to_explain = models.BooleanField(default=False)
     interim = models.BooleanField(default=False)
@@ -36,6 +39,10 @@ class Sheet(models.Model):
         constraints: ClassVar = [
             models.UniqueConstraint(fields=["office", "number"], name="one_sheet_of_a_number"),
             models.UniqueConstraint(fields=["lot", "part"], name="one_sheet_of_a_part"),
+            models.CheckConstraint(
+                condition=Q(nitrate_state__in=["", *(one.value for one in How)]),
+                name="sheet_nitrate_state",
+            ),
         ]
         indexes: ClassVar = [
             models.Index(fields=["office", "-id"], name="sheets_of_an_office"),

@@ -97,7 +97,7 @@ def _row(one: Result, words: Speaker, reader: Any) -> dict[str, Any]:
     pure = PureResult.from_json(one.whole)
     return {
         "key": one.pk,
-        "value": words.value(pure.estimate, one.analyte),
+        "value": whole_value(pure, words),
         "bag": one.bag.code if one.bag else "",
         "batch": one.batch.name if one.batch else one.reported,
         "batch_key": one.batch_id,

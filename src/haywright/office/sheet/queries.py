@@ -9,6 +9,8 @@ from uuid import UUID
 from django.db.models import QuerySet
 from django.http import Http404, HttpRequest
 
+from haywright.measure.estimate import State as How
+from haywright.measure.message import Amount, Message, message
 from haywright.office.people.policies import visible
 from haywright.office.sheet.models import Sheet, Version
 from haywright.office.web.pages import actor_in
@@ -45,3 +47,13 @@ def version_of(sheet: Sheet, asked: str) -> Version:
     if one is None:
         raise Http404
     return one
+
+
+def nitrate_of(sheet: Sheet) -> Amount | Message | None:
+    """The nitrate of a sheet's newest version, in words where it lies beyond a limit."""
+    if sheet.nitrate is None:
+        return None
+    found = Amount(float(sheet.nitrate), "mg/kg", analyte="nitrate_n")
+    beyond = {How.ABOVE: "above", How.BETWEEN: "under", How.BELOW: "under"}
+    word = beyond.get(sheet.nitrate_state)  # type: ignore[call-overload]
+    return found if word is None else message(f"office.lots.{word}", amount=found)

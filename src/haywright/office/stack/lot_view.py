@@ -21,6 +21,7 @@ from haywright.office.ledger.history import history
 from haywright.office.people.actor import Actor
 from haywright.office.people.policies import may_with
 from haywright.office.sheet.models import Sheet, Version
+from haywright.office.sheet.queries import nitrate_of
 from haywright.office.sheet.shown import shown
 from haywright.office.stack import actions
 from haywright.office.stack.forms import FACTS, FactForm
@@ -205,15 +206,16 @@ def _parts(stand: Stand, words: Speaker) -> list[dict[str, Any]]:
             "name": one.part or words("office.lot.rest"),
             "address": reverse("sheet", args=[one.pk]),
             "said": words.every(shown(newest[one.pk]).opening(words.reader).sentence),
-            "found": words("office.lot.part_found", amount=_amount(one)) if one.nitrate else "",
+            "found": _part_found(one, words),
         }
         for one in stand.parts
         if one.pk in newest
     ]
 
 
-def _amount(sheet: Sheet) -> Amount:
-    return Amount(float(sheet.nitrate or 0), "mg/kg", analyte="nitrate_n")
+def _part_found(sheet: Sheet, words: Speaker) -> str:
+    found = nitrate_of(sheet)
+    return "" if found is None else words("office.lot.part_found", amount=found)
 
 
 def _kin(lot: Lot, stand: Stand, words: Speaker) -> list[dict[str, Any]]:

@@ -16,13 +16,14 @@ from django.utils.html import format_html_join
 from django.utils.safestring import SafeString
 
 from haywright.measure.errors import HaywrightError
-from haywright.measure.message import Amount, Message, message
+from haywright.measure.estimate import State as How
+from haywright.measure.message import Message, message
 from haywright.office.action import DoneAlready, Stale
 from haywright.office.ledger.history import history
 from haywright.office.people.models import Ranch
 from haywright.office.people.policies import MAY, visible
 from haywright.office.sheet.models import Sheet
-from haywright.office.sheet.queries import leading_first
+from haywright.office.sheet.queries import leading_first, nitrate_of
 from haywright.office.stack import actions
 from haywright.office.stack.forms import LotForm, groups, initial, version_field
 from haywright.office.stack.models import Lot, State
@@ -94,17 +95,22 @@ def known_of(lot: Lot, parts: list[Sheet], line: float) -> Iterator[Message]:
         yield message("office.lots.suspect" if lot.suspect else "office.lots.not_yet")
         return
     day = timezone.localdate(max(one.written_at for one in parts if one.written_at))
-    found = [float(one.nitrate) for one in parts if one.nitrate is not None]
-    if not found:
+    worst = next((found for one in reversed(parts) if (found := nitrate_of(one))), None)
+    if worst is None:
         yield message("office.lots.sheet", day=day)
         return
-    worst = Amount(found[-1], "mg/kg", analyte="nitrate_n")
     if len(parts) == 1:
         yield message("office.lots.nitrate", day=day, amount=worst)
     else:
         yield message("office.lots.parts", day=day, amount=worst, n=len(parts))
-    if found[-1] >= line:
+    if any(_may_be_over(one, line) for one in parts):
         yield message("office.lots.over")
+
+
+def _may_be_over(sheet: Sheet, line: float) -> bool:
+    """Whether a nitrate may be over the office's line [mg/kg NO3-N of DM]."""
+    above = sheet.nitrate_state == How.ABOVE
+    return sheet.nitrate is not None and (above or float(sheet.nitrate) >= line)
 
 
 def stand_of(lot: Lot, *, part: str | None = None) -> Stand:

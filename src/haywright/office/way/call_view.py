@@ -21,7 +21,7 @@ from haywright.office.people.queries import keeps_own_hay, owners_of
 from haywright.office.sheet.actions import note_call
 from haywright.office.sheet.deeds import version_told
 from haywright.office.sheet.models import Call, Version
-from haywright.office.sheet.queries import sheets
+from haywright.office.sheet.queries import nitrate_of, sheets
 from haywright.office.sheet.shown import shown
 from haywright.office.way.today_words import TodayWords
 from haywright.office.web.pages import Form, actor_in, found, page, status_of
@@ -130,12 +130,10 @@ def _verdict(version: Version, reader: Reader) -> dict[str, Any]:
 
 def _call_lede(version: Version, form: Form, *, own: bool) -> str:
     lede = form.say("office.call.own" if own else "office.call.lede")
-    if version.nitrate is None:
+    found = nitrate_of(version.sheet)
+    if found is None:
         return lede
-    line = version.sheet.office.call_line
-    found, over = (
-        Amount(float(one), "mg/kg", analyte="nitrate_n") for one in (version.nitrate, line)
-    )
+    over = Amount(float(version.sheet.office.call_line), "mg/kg", analyte="nitrate_n")
     return f"{form.say('office.call.found', amount=found, line=over)} {lede}"
 
 

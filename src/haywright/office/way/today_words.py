@@ -11,11 +11,12 @@ from django.urls import reverse
 from django.utils import timezone
 
 from haywright.bag.custody import Stage
-from haywright.measure.message import Amount, message
+from haywright.measure.message import message
 from haywright.office.bag.models import Bag
 from haywright.office.bench.models import Batch
 from haywright.office.people.models import Office
 from haywright.office.sheet.models import Call, Sheet, Version
+from haywright.office.sheet.queries import nitrate_of
 from haywright.office.stack.models import Lot
 from haywright.words import Reader, say
 from haywright.words.numbers import date_text
@@ -182,12 +183,11 @@ class TodayWords:
         if not asked:
             return said
         held = Version.objects.filter(sheet__in=asked).order_by("number")
-        columns = ("sheet", "nitrate", "call", "made_at")
-        for sheet, nitrate, call, made_at in held.values_list(*columns):
+        found = {one.pk: nitrate_of(one) for one in asked}
+        for sheet, call, made_at in held.values_list("sheet", "call", "made_at"):
             day = self._day(made_at)
-            if nitrate is not None:
-                found = Amount(float(nitrate), "mg/kg", analyte="nitrate_n")
-                day = self("office.today.nitrate", amount=found, day=day)
+            if found[sheet] is not None:
+                day = self("office.today.nitrate", amount=found[sheet], day=day)
             said[sheet] = f"{day}. {self('office.lots.over')}" if call else day
         return said
 
