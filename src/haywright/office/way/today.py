@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import lru_cache
@@ -116,15 +116,16 @@ def _asked(actor: Actor, hour: datetime) -> tuple[dict[str, _Asked], tuple[str, 
     every = {**dict(_sheets(actor, hour)), **dict(_bags(actor, hour)), **dict(_lots(actor, hour))}
     order = ("call_now", *ORDER[season_of(hour)])
     asked = {name: every[name] for name in order if name in every}
-    return asked, _counting([one.rows for one in asked.values()])
+    return asked, _counting(asked.values())
 
 
-def _counting(rows: list[QuerySet[Any]]) -> tuple[str, list[Any]]:
+def _counting(asked: Iterable[_Asked]) -> tuple[str, list[Any]]:
     """How many each list has, in one question; of more than anybody counts, one more than that.
 
-    Counted however few there are, so that a long list asks no more than a short one.
+    Counted however few there are, so that a long list asks no more than a short one; and in the
+    order of the list, which leads SQLite into the index of that list and not of the whole office.
     """
-    few = [one.order_by().values("pk")[: MOST_COUNTED + 1] for one in rows]
+    few = [one.rows.order_by(*one.order).values("pk")[: MOST_COUNTED + 1] for one in asked]
     parts = [one.query.sql_with_params() for one in few]
     counts = (f"(SELECT COUNT(*) FROM ({sql}) AS n{k})" for k, (sql, _) in enumerate(parts))  # noqa: S608
     return f"SELECT {', '.join(counts)}", [one for _, held in parts for one in held]
@@ -146,7 +147,9 @@ def _sheets(actor: Actor, now: datetime) -> Iterator[tuple[str, _Asked]]:
         waiting = sheets.filter(to_explain=True, written_at__gt=fresh)
         yield "explain", _Asked(waiting, TodayWords.sheets)
     if MAY["result.correct"] & actor.roles:
-        waiting = sheets.filter(interim=True, lot__state=State.HERE)
+        # the few interim sheets first, then their lots: not every lot that is here
+        here = Lot.objects.filter(pk=OuterRef("lot"), state=State.HERE)
+        waiting = sheets.filter(Exists(here), interim=True)
         yield "interim", _Asked(waiting, TodayWords.interim, ("written_at", "id"))
     if Role.RANCHER in actor.roles:
         new = sheets.filter(written_at__gt=fresh)
