@@ -59,6 +59,7 @@ BAD = {
     "a_changed_result_has_a_reason": ("bench.Result", {"reason": ""}),
     "one_sheet_of_a_number": ("sheet.Sheet", {"part": "east"}),
     "one_sheet_of_a_part": ("sheet.Sheet", {"number": 77}),
+    "sheet_nitrate_state": ("sheet.Sheet", {"number": 77, "part": "east", "nitrate_state": "some"}),
     "one_version_of_a_number": ("sheet.Version", {}),
     "an_amended_version_says_why": ("sheet.Version", {"amended": True, "reason": ""}),
     "note_says": ("sheet.Note", {"text": ""}),

@@ -7,14 +7,11 @@ another language later.
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, datetime
 from decimal import Decimal
 from typing import Any, TypeAlias
-
-_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,8 +98,8 @@ def _json(value: MessageValue) -> object:
         return held | {name: one for name, one in more.items() if one not in ("", None)}
     if isinstance(value, Decimal):
         return str(value)
-    if isinstance(value, date):
-        return value.isoformat()
+    if isinstance(value, date):  # a day is told from a name that looks like one
+        return {"instant" if isinstance(value, datetime) else "day": value.isoformat()}
     if isinstance(value, float) and not math.isfinite(value):  # JSON knows no infinity
         return None if math.isnan(value) else {"beyond": "any" if value > 0 else "none"}
     return value
@@ -111,10 +108,12 @@ def _json(value: MessageValue) -> object:
 def _restored(held: Any) -> Any:
     if isinstance(held, list):
         return tuple(_restored(one) for one in held)
-    if isinstance(held, str):
-        return _day(held) or held
     if not isinstance(held, Mapping):
         return held
+    if "day" in held:
+        return date.fromisoformat(held["day"])
+    if "instant" in held:
+        return datetime.fromisoformat(held["instant"])
     if "beyond" in held:
         return math.inf if held["beyond"] == "any" else -math.inf
     if "args" in held:
@@ -126,13 +125,3 @@ def _restored(held: Any) -> Any:
         held.get("analyte", ""),
         held.get("digits"),
     )
-
-
-def _day(text: str) -> date | None:
-    """The day a text is, written as :func:`_json` writes days; ``None`` for any other text."""
-    if _DAY.fullmatch(text) is None:
-        return None
-    try:
-        return date.fromisoformat(text)
-    except ValueError:
-        return None
