@@ -68,6 +68,26 @@ def test_a_day_no_report_of_this_hay_can_bear_is_refused_beside_its_field(
     assert not lot.results.exists()
 
 
+def test_what_is_no_day_is_refused_with_how_a_day_is_written(cast, lot, bag):
+    form = {**PAPER, "dated": "14th of September", "bag": str(bag.pk), "sure": "on"}
+    answer = cast.client("educator").post(reverse("lot-report", args=[lot.pk]), form)
+    assert answer.status_code == 422
+    assert "This is no day. Write year, month and day, such as 2026-09-14." in plain(answer)
+    assert 'value="14th of September"' in plain(answer)
+    assert not lot.results.exists()
+
+
+def test_a_count_and_a_weight_that_are_none_are_refused_with_what_is_one(cast, lot):
+    client = cast.client("educator")
+    split = client.post(reverse("lot-split", args=[lot.pk]),
+                        {"name_1": "North", "bales_1": "half", "name_2": "South"})  # fmt: skip
+    assert "This is no whole number. Write figures alone, such as 64." in plain(split)
+    weighed = {"cored_on": "2026-09-08", "taken": "probe", "mass_sealed_g": "heavy"}
+    sealed = client.post(reverse("bag-new", args=[lot.pk]), weighed)
+    assert "This is no number. Write figures alone, such as 210.5." in plain(sealed)
+    assert not lot.bags.exists()
+
+
 def test_a_corrected_number_is_still_of_the_day_its_report_bears(cast, lot, bag):
     from haywright.office.bench.actions import correct_result
 

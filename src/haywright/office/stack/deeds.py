@@ -34,7 +34,6 @@ class SplitForm(Form):
         for n in range(1, MOST_PARTS + 1):
             name = forms.CharField(max_length=120, required=n <= 2)
             name.label = self.say("office.field.part_name", n=n)
-            name.error_messages["required"] = self.say("office.form.missing")
             bales = forms.IntegerField(min_value=1, required=False)
             bales.label = self.say("office.field.part_bales", n=n)
             bales.help_text = self.say("office.help.part_rest") if n == 2 else ""

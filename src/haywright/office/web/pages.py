@@ -17,6 +17,7 @@ from django.contrib.auth.views import redirect_to_login
 from django.core.cache import cache
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
+from django.utils.functional import Promise
 
 from haywright.measure.errors import HaywrightError
 from haywright.measure.message import Message, message
@@ -104,6 +105,14 @@ def one_of(rows: Any, key: str) -> Any:
     return rows.filter(pk=key).first() if key else None
 
 
+# What is said of a text a field cannot take.
+_NOT: dict[type[forms.Field], str] = {
+    forms.DateField: "no_day",
+    forms.DecimalField: "no_number",  # before the whole number, whose kind it is for Django
+    forms.IntegerField: "no_count",
+}
+
+
 class Form(forms.Form):
     """A form of ours: labels and help from the catalogue, a token against doing it twice."""
 
@@ -120,17 +129,23 @@ class Form(forms.Form):
         for name, held in self.fields.items():
             if not held.widget.is_hidden and not held.label:
                 held.label = self.say(self.labels.get(name, f"office.field.{name}"))
-            held.error_messages = {
-                code: self.say("office.form.missing" if code == "required" else "office.form.wrong")
-                for code in held.error_messages
-            }
 
     def full_clean(self) -> None:
         """Look over what was typed; a limit that is passed is told with the limit, in our words."""
         told = {code: self.say(key, most=most) for code, (key, most) in _LIMITS.items()}
         for held in self.fields.values():
-            held.error_messages = {**told, **held.error_messages}
+            held.error_messages = {**told, **self._told(held)}
         super().full_clean()
+
+    def _told(self, held: forms.Field) -> dict[str, Any]:
+        """What is said of a field that is left out or cannot be read, where it says nothing own."""
+        wrong = next((key for of, key in _NOT.items() if isinstance(held, of)), "wrong")
+        return {
+            code: self.say(f"office.form.{'missing' if code == 'required' else wrong}")
+            if isinstance(said, Promise)  # the framework's words
+            else said
+            for code, said in held.error_messages.items()
+        }
 
     def say(self, key: str, **args: Any) -> str:
         """The text of a key for this reader."""
