@@ -68,26 +68,37 @@ def test_a_page_that_stands_is_made_anew_by_any_deed(cast, lot, sheet):
     assert "Renamed oats" in client.get(reverse("lots")).content.decode()
 
 
-def test_pages_of_a_lot_stand_through_deeds_on_other_hay_and_go_with_their_own(
-    cast, lot, sheet, monkeypatch
-):
-    from haywright.office.people.actions import change_ranch
-    from haywright.office.stack.actions import change_lot, describe_lot, split_lot
+@pytest.fixture
+def stood(monkeypatch):
+    """Of each page somebody looks at, whether it stood, and then whether each part of it did."""
     from haywright.office.web import standing
 
-    client, actor = cast.client("educator"), cast.actor("educator")
-    pages = [reverse("lots"), reverse("lot", args=[lot.pk]), reverse("sheet", args=[sheet.pk])]
     asked, kept = [], standing.kept
     monkeypatch.setattr(
         standing, "kept", lambda key: asked[-1].append(key in caches["pages"]) or kept(key)
     )
 
-    def stand():
+    def look(client, pages):
         asked.clear()
         for one in pages:
             asked.append([])
             client.get(one)
-        return [one[0] for one in asked]
+        return list(asked)
+
+    return look
+
+
+def test_pages_of_a_lot_stand_through_deeds_on_other_hay_and_go_with_their_own(
+    cast, lot, sheet, stood
+):
+    from haywright.office.people.actions import change_ranch
+    from haywright.office.stack.actions import change_lot, describe_lot, split_lot
+
+    client, actor = cast.client("educator"), cast.actor("educator")
+    pages = [reverse("lots"), reverse("lot", args=[lot.pk]), reverse("sheet", args=[sheet.pk])]
+
+    def stand():
+        return [page for page, *_ in stood(client, pages)]
 
     day = date(2026, 8, 2)
     other = describe_lot(actor, {**OATS, "name": "Other oats"}, ranch=cast.ranch, today=day)
@@ -105,34 +116,21 @@ def test_pages_of_a_lot_stand_through_deeds_on_other_hay_and_go_with_their_own(
     assert stand() == [False, False, True]
 
 
-def test_a_page_made_anew_keeps_the_parts_nobody_wrote_of(cast, lot, sheet, monkeypatch):
+def test_a_page_made_anew_keeps_the_parts_nobody_wrote_of(cast, lot, sheet, stood):
     from haywright.office.sheet.actions import write_note
     from haywright.office.stack.actions import change_lot, take_temperature
-    from haywright.office.web import standing
 
     client, actor = cast.client("educator"), cast.actor("educator")
     pages = [reverse("lot", args=[lot.pk]), reverse("sheet", args=[sheet.pk])]
-    asked, kept = [], standing.kept
-    monkeypatch.setattr(
-        standing, "kept", lambda key: asked[-1].append(key in caches["pages"]) or kept(key)
-    )
-
-    def stand():
-        asked.clear()
-        for one in pages:
-            asked.append([])
-            client.get(one)
-        return asked
-
     facts, stack, found = True, True, True
-    stand()
-    assert stand() == [[True, facts, stack], [True, found]]
+    stood(client, pages)
+    assert stood(client, pages) == [[True, facts, stack], [True, found]]
     take_temperature(actor, lot, Decimal(31), at=datetime.now(UTC), bale="7")
-    assert stand() == [[False, facts, stack], [False, found]]
+    assert stood(client, pages) == [[False, facts, stack], [False, found]]
     write_note(actor, sheet, "Half of the day's feed.", read=1)
-    assert stand() == [[False, facts, stack], [False, not found]]
+    assert stood(client, pages) == [[False, facts, stack], [False, not found]]
     change_lot(actor, lot, {**lot.facts, "name": "Near oats"}, version=1)
-    assert stand() == [[False, not facts, not stack], [False, found]]
+    assert stood(client, pages) == [[False, not facts, not stack], [False, found]]
 
 
 def test_a_page_that_stands_is_one_person_s(cast, lot):
