@@ -46,7 +46,7 @@ def run(chosen: list[str]) -> list[dict[str, Any]]:
             for result in measured(row):
                 found.append({**result, "module": name})
                 print(
-                    f"{result['median_ratio']:8.2f} of {result['limit']:g}  {result['name']}",
+                    f"{result['median_ratio']:8.2f} of {result['limit']:.3g}  {result['name']}",
                     flush=True,
                 )
     return found
@@ -85,7 +85,7 @@ def table(results: list[dict[str, Any]]) -> str:
         low, high = row["spread"]
         held = "yes" if row["median_ratio"] <= row["limit"] else "**no**"
         lines.append(
-            f"| {row['name']} | {row['baseline']} | {row['median_ratio']:.2f} | {row['limit']:g} "
+            f"| {row['name']} | {row['baseline']} | {row['median_ratio']:.2f} | {row['limit']:.3g} "
             f"| {held} | {low:.2f}-{high:.2f} | {row['runs']} | {row['issue']} | {row['note']} |"
         )
     return "\n".join(lines) + "\n"
