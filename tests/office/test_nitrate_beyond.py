@@ -43,6 +43,13 @@ def test_hay_under_the_least_that_can_be_read_is_under_it_and_nobody_is_called(c
     assert not lot.sheets.filter(to_call=True).exists()
 
 
+def test_hay_under_a_limit_above_the_line_is_not_over_it(cast, lot, bag):
+    sheet = found(cast, lot, "<1500", bag)
+    said = text(cast.client("educator").get(reverse("lots")))
+    assert "under 1,500 mg/kg NO3-N of dry matter" in said
+    assert ("Over the office" in said) == sheet.to_call
+
+
 def test_the_worst_of_several_parts_is_above_where_its_number_is_a_lower_end(cast):
     from haywright.office.bench.actions import type_report
     from haywright.sheet.typed import Laboratory

@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 from django.urls import reverse
 
-from tests.office.conftest import TYPED
+from tests.office.conftest import CORED, TYPED
 from tests.office.test_reports import PAPER
 
 LABORATORY = "Plain laboratory"
@@ -38,6 +38,17 @@ def test_hay_bought_with_a_paper_is_as_old_as_the_paper_and_not_as_its_typing(ca
         client.get(reverse("sheet", args=[sheet.pk]))
     )
     assert "4471 of 20 August 2026" in plain(client.get(reverse("number", args=[sheet.pk, "cp"])))
+
+
+def test_a_bag_that_waits_for_its_test_makes_the_seller_s_numbers_no_younger(cast, lot):
+    from haywright.office.bag.actions import seal_bag
+
+    kept(cast, lot, dated=SELLERS)
+    facts = {"cored_on": "2026-09-08", "taken": "probe", "tests": ["dry matter", "nitrate"]}
+    seal_bag(cast.actor("educator"), lot, facts, at=CORED)
+    page = plain(cast.client("educator").get(reverse("lot", args=[lot.pk])))
+    assert "One bag, cored 8 September 2026" in page
+    assert "Its numbers are from a report of 20 August 2026" in page
 
 
 def test_a_paper_without_a_day_is_said_to_have_none(cast, lot):

@@ -80,12 +80,13 @@ def _refuse_day(dated: date | None, lot: Lot, bag: Bag | None, *, today: date) -
         return
     if dated > today:
         raise Refused("dated", dated, key="office.report.not_yet", day=dated)
-    key = "office.report.before_core"
-    if bag is not None and dated < bag.cored_on:
-        raise Refused("dated", dated, key=key, day=dated, bag=bag.code, cored=bag.cored_on)
-    key, baled = "office.report.before_baled", lot.baled_on
-    if bag is None and baled is not None and dated < baled:
-        raise Refused("dated", dated, key=key, day=dated, baled=baled)
+    if bag is not None:
+        if dated < bag.cored_on:
+            key = "office.report.before_core"
+            raise Refused("dated", dated, key=key, day=dated, bag=bag.code, cored=bag.cored_on)
+    elif lot.baled_on is not None and dated < lot.baled_on:
+        key = "office.report.before_baled"
+        raise Refused("dated", dated, key=key, day=dated, baled=lot.baled_on)
 
 
 def receive_results(

@@ -54,6 +54,23 @@ def nitrate_of(sheet: Sheet) -> Amount | Message | None:
     if sheet.nitrate is None:
         return None
     found = Amount(float(sheet.nitrate), "mg/kg", analyte="nitrate_n")
-    beyond = {How.ABOVE: "above", How.BETWEEN: "under", How.BELOW: "under"}
-    word = beyond.get(sheet.nitrate_state)  # type: ignore[call-overload]
-    return found if word is None else message(f"office.lots.{word}", amount=found)
+    if sheet.nitrate_state == How.ABOVE:
+        return message("office.lots.above", amount=found)
+    if sheet.nitrate_state in (How.BELOW, How.BETWEEN):
+        return message("office.lots.under", amount=found)
+    return found
+
+
+def may_be_over(sheet: Sheet, line: float) -> bool:
+    """Whether the nitrate of a sheet is, or above its range may be, over a line.
+
+    Parameters
+    ----------
+    sheet
+        The sheet.
+    line
+        The office's line [mg/kg NO3-N of DM].
+    """
+    if sheet.nitrate is None or sheet.nitrate_state == How.BELOW:
+        return False
+    return sheet.nitrate_state == How.ABOVE or float(sheet.nitrate) >= line

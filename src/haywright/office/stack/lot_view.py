@@ -115,7 +115,7 @@ def _lot_page(
         "steps": steps(stand, reader),
         "kicker": _kicker(lot, words),
         "sentence": _sentence(stand, opening, words),
-        "lede": _how_old(stand, words, today),
+        "lede": _how_old(stand, newest, words, today),
         "interim": newest is not None and newest.interim and _is_here(lot),
         "mind": words.every(opening.mind) if opening and _is_here(lot) else [],
         "standing": [" ".join(words.every(opening.standing))]
@@ -244,28 +244,29 @@ def _untested(lot: Lot, words: Speaker) -> list[str]:
     return [words(key)]
 
 
-def _how_old(stand: Stand, words: Speaker, today: Any) -> str:
-    if not stand.bags:
-        return _of_report(stand, words, today)
-    bag = stand.bags[0]
-    days = (today - bag.cored_on).days
-    cored = words.day(bag.cored_on)
-    if not days:
-        return words("office.lot.cored_today", n=len(stand.bags))
-    return words("office.lot.cored", n=len(stand.bags), day=cored, days=days)
-
-
-def _of_report(stand: Stand, words: Speaker, today: Any) -> str:
-    """How old the numbers of hay are of which no bag was taken: as old as the paper they are on."""
-    if not stand.sheet:
-        return words("office.lot.no_bag")
+def _how_old(stand: Stand, newest: Version | None, words: Speaker, today: Any) -> str:
+    """How old what is known is: as the coring, or as the paper where no bag of ours was tested."""
+    cored = _cored(stand, words, today)
+    if newest is None or shown(newest).sample.bags:
+        return cored
     days = [date.fromisoformat(one) for one in _days_of(stand.lot)]
     if not days:
-        return words("office.lot.no_day")
+        return f"{cored} {words('office.lot.no_day')}"
     oldest = min(days)
     if oldest == today:
-        return words("office.lot.of_report_today")
-    return words("office.lot.of_report", day=words.day(oldest), n=(today - oldest).days)
+        return f"{cored} {words('office.lot.of_report_today')}"
+    said = words("office.lot.of_report", day=words.day(oldest), n=(today - oldest).days)
+    return f"{cored} {said}"
+
+
+def _cored(stand: Stand, words: Speaker, today: Any) -> str:
+    if not stand.bags:
+        return words("office.lot.no_bag")
+    bag = stand.bags[0]
+    days = (today - bag.cored_on).days
+    if not days:
+        return words("office.lot.cored_today", n=len(stand.bags))
+    return words("office.lot.cored", n=len(stand.bags), day=words.day(bag.cored_on), days=days)
 
 
 def _days_of(lot: Lot) -> list[str]:

@@ -16,14 +16,13 @@ from django.utils.html import format_html_join
 from django.utils.safestring import SafeString
 
 from haywright.measure.errors import HaywrightError
-from haywright.measure.estimate import State as How
 from haywright.measure.message import Message, message
 from haywright.office.action import DoneAlready, Stale
 from haywright.office.ledger.history import history
 from haywright.office.people.models import Ranch
 from haywright.office.people.policies import MAY, visible
 from haywright.office.sheet.models import Sheet
-from haywright.office.sheet.queries import leading_first, nitrate_of
+from haywright.office.sheet.queries import leading_first, may_be_over, nitrate_of
 from haywright.office.stack import actions
 from haywright.office.stack.forms import LotForm, groups, initial, version_field
 from haywright.office.stack.models import Lot, State
@@ -103,14 +102,8 @@ def known_of(lot: Lot, parts: list[Sheet], line: float) -> Iterator[Message]:
         yield message("office.lots.nitrate", day=day, amount=worst)
     else:
         yield message("office.lots.parts", day=day, amount=worst, n=len(parts))
-    if any(_may_be_over(one, line) for one in parts):
+    if any(may_be_over(one, line) for one in parts):
         yield message("office.lots.over")
-
-
-def _may_be_over(sheet: Sheet, line: float) -> bool:
-    """Whether a nitrate may be over the office's line [mg/kg NO3-N of DM]."""
-    above = sheet.nitrate_state == How.ABOVE
-    return sheet.nitrate is not None and (above or float(sheet.nitrate) >= line)
 
 
 def stand_of(lot: Lot, *, part: str | None = None) -> Stand:

@@ -55,7 +55,7 @@ def standing(view: View, *, lots_of: Callable[[UUID], set[UUID]] | None = None) 
             if answer.status_code == HTTPStatus.OK:
                 keep(key, answer.content.decode())
             return answer
-        return HttpResponse(_anew(held, get_token(request)))
+        return HttpResponse(_anew(held, request))
 
     return inner
 
@@ -78,7 +78,7 @@ def part(request: HttpRequest, about: Hashable, make: Callable[[], str]) -> Safe
     if held is None:
         held = make()
         keep(key, held)
-    return mark_safe(_anew(held, get_token(request)))  # noqa: S308 - a template made it
+    return mark_safe(_anew(held, request))  # noqa: S308 - a template made it
 
 
 def kept(key: str) -> str | None:
@@ -116,7 +116,7 @@ def _head(entries: QuerySet[Entry], lots: set[UUID] | None) -> int:
     return max(one.order_by().aggregate(n=number)["n"] or 0 for one in parts)
 
 
-def _anew(html: str, token: str) -> str:
+def _anew(html: str, request: HttpRequest) -> str:
     """A page with tokens of its own: two tabs of one page are two deeds."""
     html = _ONCE.sub(lambda found: f"{found[1]}{uuid4()}", html)
-    return _GUARD.sub(lambda found: f"{found[1]}{token}", html)
+    return _GUARD.sub(lambda found: f"{found[1]}{get_token(request)}", html)
